@@ -1,0 +1,24 @@
+"""The Celery application. Tasks are thin shells around services and safe to run twice."""
+
+import os
+
+from celery import Celery
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
+
+app = Celery("swardbook")
+app.config_from_object("django.conf:settings", namespace="CELERY")
+app.autodiscover_tasks()
+
+
+@app.on_after_finalize.connect
+def add_sweeps(sender, **kwargs):
+    from django.conf import settings
+
+    for name in ("plots.tasks.sweep", "blends.tasks.sweep"):
+        sender.add_periodic_task(
+            settings.SWEEP_SECONDS,
+            sender.signature(name),
+            name=name,
+            expires=settings.SWEEP_SECONDS,  # a sweep that waited for a slow worker is replaced by the next
+        )

@@ -1,0 +1,47 @@
+"""What every response tells the browser, and how a refused request looks as a page."""
+
+from django.shortcuts import render
+
+from config.errors import SwardbookError
+
+CONTENT_SECURITY_POLICY = "; ".join(
+    [
+        "default-src 'self'",
+        "img-src 'self' data: blob:",
+        "style-src 'self'",
+        "script-src 'self'",
+        "connect-src 'self'",
+        "object-src 'none'",
+        "base-uri 'none'",
+        "form-action 'self'",
+        "frame-ancestors 'none'",
+    ]
+)
+
+
+class BrowserRules:
+    """Strict Content-Security-Policy and its companions, on every response, static files too."""
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        response = self.get_response(request)
+        response.headers.setdefault("Content-Security-Policy", CONTENT_SECURITY_POLICY)
+        response.headers.setdefault("Permissions-Policy", "geolocation=(self), camera=(self), microphone=()")
+        return response
+
+
+class PlainErrors:
+    """A SwardbookError that no form caught is shown as a page with its sentence, not as a failure."""
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        return self.get_response(request)
+
+    def process_exception(self, request, exception):
+        if not isinstance(exception, SwardbookError):
+            return None
+        return render(request, "refused.html", {"error": exception}, status=exception.http_status)

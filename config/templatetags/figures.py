@@ -1,0 +1,61 @@
+"""How figures are written on every page: units always, unknown as a dash that says so."""
+
+from decimal import ROUND_HALF_UP, Decimal
+
+from django import template
+from django.utils.html import format_html
+
+register = template.Library()
+
+UNKNOWN = format_html(
+    '<span class="unknown" title="not known">{}<span class="sr"> not known</span></span>', "–"
+)
+
+
+def _number(value, places):
+    if value is None or value == "" or value != value:  # None, nothing typed, NaN
+        return None
+    exact = value if isinstance(value, Decimal) else Decimal(repr(float(value)))
+    return f"{exact.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP):,}"
+
+
+def _with_unit(value, places, unit):
+    text = _number(value, places)
+    return UNKNOWN if text is None else format_html('<span class="fig">{}&nbsp;{}</span>', text, unit)
+
+
+@register.filter
+def figure(value, places=0):
+    """A bare number with thousands separators."""
+    text = _number(value, int(places))
+    return UNKNOWN if text is None else format_html('<span class="fig">{}</span>', text)
+
+
+@register.filter
+def acres(value):
+    """Two decimals: a metre of error along the edge of one acre is already 0.06 acre."""
+    return _with_unit(value, 2, "ac")
+
+
+@register.filter
+def pounds(value, places=1):
+    return _with_unit(value, int(places), "lb")
+
+
+@register.filter
+def lb_per_acre(value):
+    return _with_unit(value, 2, "lb/ac")
+
+
+@register.filter
+def percent(value, places=1):
+    return _with_unit(value, int(places), "%")
+
+
+@register.filter
+def usd(value):
+    text = _number(value, 2)
+    if text is None:
+        return UNKNOWN
+    sign, digits = ("−", text[1:]) if text.startswith("-") else ("", text)
+    return format_html('<span class="fig">{}${}</span>', sign, digits)

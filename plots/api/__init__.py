@@ -1,0 +1,1 @@
+"""The REST API of this app; see DEVELOPERS.md for its routes."""
