@@ -1,0 +1,131 @@
+"""A real Chromium in front of the live server.
+
+`browse(user, screen="phone")` gives a page that is signed in; a test fails when the page reported an
+error on its console, which is also how a breach of the Content-Security-Policy shows.
+"""
+
+import os
+import shutil
+import threading
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.conf import settings
+from django.core.servers.basehttp import ThreadedWSGIServer
+from django.test import Client
+from django.test.testcases import LiveServerThread
+from playwright.sync_api import sync_playwright
+
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+SCREENS = {
+    "phone": {
+        "viewport": {"width": 390, "height": 844},
+        "device_scale_factor": 3,
+        "is_mobile": True,
+        "has_touch": True,
+    },
+    "desktop": {"viewport": {"width": 1440, "height": 900}},
+}
+# The default rule set leaves out target size (2.5.8), which is new in WCAG 2.2.
+AXE_RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+
+
+def pytest_collection_modifyitems(items):
+    here = Path(__file__).parent
+    for item in items:
+        if here in item.path.parents:
+            item.add_marker(pytest.mark.browser)
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    """The browser, started once."""
+    executable = shutil.which("chromium")
+    if executable is None:
+        reason = "There is no `chromium` on the path; Debian's package of that name is accepted."
+        if os.environ.get("CI", "").lower() == "true":
+            pytest.fail(reason)
+        pytest.skip(reason)
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=executable, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+class OneAtATime(ThreadedWSGIServer):
+    """Answers one request at a time: in-memory SQLite lends one connection to every thread."""
+
+    def set_app(self, application):
+        turn = threading.Lock()
+
+        def in_turn(environ, start_response):
+            with turn:
+                return application(environ, start_response)
+
+        super().set_app(in_turn)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _requests_in_turn():
+    before, LiveServerThread.server_class = LiveServerThread.server_class, OneAtATime
+    yield
+    LiveServerThread.server_class = before
+
+
+def session_cookie(user, url):
+    """The cookie of a signed-in session, without the sign-in page."""
+    client = Client()
+    client.force_login(user)
+    return {
+        "name": settings.SESSION_COOKIE_NAME,
+        "value": client.cookies[settings.SESSION_COOKIE_NAME].value,
+        "url": url,
+    }
+
+
+@pytest.fixture
+def browse(chromium, live_server):
+    """browse(user=None, screen="desktop", **context options) -> a page whose addresses start at the site.
+
+    Options are those of Playwright's `Browser.new_context`, such as color_scheme="dark". A test that
+    provokes an error on purpose empties `browse.errors` afterwards.
+    """
+    contexts, errors = [], []
+
+    def browse(user=None, screen="desktop", **options):
+        context = chromium.new_context(base_url=live_server.url, **(SCREENS[screen] | options))
+        context.set_default_timeout(10_000)
+        contexts.append(context)
+        if user is not None:
+            context.add_cookies([session_cookie(user, live_server.url)])
+        page = context.new_page()
+        page.on("pageerror", lambda error: errors.append(str(error)))
+        page.on("console", lambda said: errors.append(said.text) if said.type == "error" else None)
+        return page
+
+    browse.errors = errors
+    yield browse
+    for context in contexts:
+        context.close()
+    assert errors == []
+
+
+@pytest.fixture
+def assert_accessible():
+    """assert_accessible(page): axe-core finds nothing against WCAG 2.2 A and AA."""
+
+    def check(page):
+        found = Axe().run(page, options=AXE_RULES).response["violations"]
+        said = [f"{each['id']}: {each['help']} → {node['html']}" for each in found for node in each["nodes"]]
+        assert not said, "\n".join(said)
+
+    return check
