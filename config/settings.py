@@ -135,7 +135,7 @@ STATIC_ROOT = DATA_DIR / "static"
 MEDIA_ROOT = DATA_DIR / "uploads"  # never served by path: views hand files out through access.py
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "config.storage.StaticStorage"},
 }
 FILE_UPLOAD_PERMISSIONS = 0o600
 FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o700
@@ -183,6 +183,8 @@ CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TIMEZONE = "UTC"
 # How often whatever is still stale or unfinished is taken up again.
 SWEEP_SECONDS = env.integer("SWARDBOOK_SWEEP_SECONDS", 30, least=1, most=3600)
+# A running job that has not said for this long that it is alive is taken for dead and run again.
+JOB_SILENT_SECONDS = env.integer("SWARDBOOK_JOB_SILENT_SECONDS", 60, least=1, most=3600)
 
 LOGGING = {
     "version": 1,
