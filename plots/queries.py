@@ -1,0 +1,73 @@
+"""Reads, always starting from a property."""
+
+from django.db.models import Count, F, Q, Sum
+
+from plots.calc.units import M2_PER_ACRE
+from plots.geojson import feature_collection
+from plots.models import Boundary, BoundaryImport, Plot, Property
+
+
+def plots_for(property, search="", archived=False):
+    """The property's plots with their current boundary, its geometry left in the database."""
+    plots = (
+        Plot.objects.filter(property=property, is_archived=archived)
+        .select_related("boundary")
+        .defer("boundary__geometry")
+    )
+    if search.strip():
+        plots = plots.filter(Q(name__icontains=search.strip()) | Q(notes__icontains=search.strip()))
+    return plots
+
+
+def boundaries_for(property, plot_ids=None):
+    """The current boundaries of the plots that are not archived, with their plot."""
+    boundaries = Boundary.objects.filter(
+        current_of__property=property, current_of__is_archived=False
+    ).select_related("plot")
+    if plot_ids is not None:
+        boundaries = boundaries.filter(plot_id__in=list(plot_ids))
+    return boundaries.order_by("plot__name", "plot_id")
+
+
+def outlines_for(property, plot_ids=None):
+    """Current boundaries as a GeoJSON FeatureCollection dict (RFC 7946, 7 decimals).
+
+    Properties of each feature: `id` and `name` of the plot, `acres` (null while unmeasured).
+    """
+    boundaries = list(boundaries_for(property, plot_ids))
+    return feature_collection(
+        [boundary.geometry for boundary in boundaries],
+        [
+            {"id": boundary.plot_id, "name": boundary.plot.name, "acres": boundary.acres}
+            for boundary in boundaries
+        ],
+        ids=[boundary.plot_id for boundary in boundaries],
+    )
+
+
+def properties_with_totals(user):
+    """The person's properties with `.role`, `.plot_count`, `.unmeasured_count` and `.acres` (of the measured)."""
+    live = Q(plots__is_archived=False)
+    found = (
+        Property.objects.filter(memberships__user=user)
+        .annotate(role=F("memberships__role"))
+        .annotate(
+            plot_count=Count("plots", filter=live),
+            unmeasured_count=Count("plots", filter=live & Q(plots__boundary__area_m2__isnull=True)),
+            area_m2=Sum("plots__boundary__area_m2", filter=live),
+        )
+        .order_by("name")
+    )
+    for property in found:
+        property.acres = None if property.area_m2 is None else property.area_m2 / M2_PER_ACRE
+    return found
+
+
+def imports_for(property):
+    """Earlier imports, newest first, with `.stored_count`: boundaries that came from each."""
+    return (
+        BoundaryImport.objects.filter(property=property)
+        .select_related("created_by")
+        .annotate(stored_count=Count("boundaries"))
+        .defer("report")
+    )

@@ -1,0 +1,46 @@
+"""Ground that new outlines share with plots that are already there."""
+
+import numpy as np
+import shapely
+from shapely.geometry import MultiPolygon, Polygon
+
+from plots.calc.geodesy import geodesic_area_perimeter
+from plots.queries import boundaries_for
+
+_LEAST_M2 = 20.0  # 0.005 acre: less would read 0.00 ac, and neighbours that share an edge do share slivers
+
+
+def shared_ground(property, outlines):
+    """What each outline shares with the property's plots, largest first.
+
+    Parameters
+    ----------
+    outlines : list of shapely MultiPolygon
+
+    Returns
+    -------
+    list of list of dict
+        Per outline [{"plot": name, "plot_id": id, "area_m2": geodesic area of the ground in common}, …].
+    """
+    there = list(boundaries_for(property).filter(geometry__bbox=shapely.total_bounds(outlines).tolist()))
+    shared = [[] for _ in outlines]
+    if not there:
+        return shared
+    drawn, standing = np.array(outlines, dtype=object), np.array([b.geometry for b in there], dtype=object)
+    of_outline, of_plot = shapely.STRtree(standing).query(drawn, predicate="intersects")
+    common = [_ground(each) for each in shapely.intersection(drawn[of_outline], standing[of_plot])]
+    areas_m2, _ = geodesic_area_perimeter(common)
+    for outline, plot, area_m2 in zip(of_outline, of_plot, np.atleast_1d(areas_m2), strict=True):
+        if area_m2 >= _LEAST_M2:
+            boundary = there[plot]
+            shared[outline].append(
+                {"plot": boundary.plot.name, "plot_id": boundary.plot_id, "area_m2": float(area_m2)}
+            )
+    return [sorted(found, key=lambda item: -item["area_m2"]) for found in shared]
+
+
+def _ground(geometry):
+    """The polygons of an intersection; the points and lines along a common edge are no ground."""
+    if isinstance(geometry, (Polygon, MultiPolygon)):
+        return geometry
+    return MultiPolygon([part for part in shapely.get_parts(geometry) if isinstance(part, Polygon)])
