@@ -8,7 +8,6 @@ more.
 import os
 from array import array
 from concurrent.futures import ThreadPoolExecutor
-from itertools import chain
 
 import numpy as np
 import shapely
@@ -19,7 +18,7 @@ from plots.calc.units import m2_to_acres
 WGS84 = Geod(ellps="WGS84")
 
 _MISSING, _POLYGON, _MULTIPOLYGON = -1, 3, 6  # shapely.GeometryType
-_RINGS_WORTH_THREADS = 2_000  # about 50 ms of work
+_PLOTS_AT_ONCE = 1_000  # their coordinates and rings stay in the processor's cache
 
 
 def geodesic_area_perimeter(geometries):
@@ -64,14 +63,15 @@ def geodesic_area_perimeter(geometries):
     type_ids = shapely.get_type_id(flat)
     _refuse_other_types(flat, type_ids)
 
-    rings, plot_of_ring, is_hole = _rings(flat, type_ids)
-    ring_area_m2, ring_perimeter_m = _ring_measures(rings)
-    ring_area_m2[is_hole] *= -1
-
-    missing = type_ids == _MISSING
-    area_m2, perimeter_m = np.where(missing, np.nan, np.zeros((2, flat.size)))
-    np.add.at(area_m2, plot_of_ring, ring_area_m2)
-    np.add.at(perimeter_m, plot_of_ring, ring_perimeter_m)
+    # pyproj and shapely hold no lock while they work, so the cores can share a long list.
+    stretches = [flat[start : start + _PLOTS_AT_ONCE] for start in range(0, flat.size, _PLOTS_AT_ONCE)]
+    if len(stretches) > 1:
+        with ThreadPoolExecutor(min(4, os.cpu_count() or 1)) as pool:
+            measured = list(pool.map(_measured, stretches))
+    else:
+        measured = [_measured(flat)]
+    area_m2, perimeter_m = np.concatenate(measured, axis=1)
+    area_m2[type_ids == _MISSING] = perimeter_m[type_ids == _MISSING] = np.nan
     return area_m2.reshape(plots.shape)[()], perimeter_m.reshape(plots.shape)[()]
 
 
@@ -97,18 +97,23 @@ def _refuse_other_types(geometries, type_ids):
         )
 
 
-def _rings(geometries, type_ids):
+def _measured(geometries):
+    """Area [m²] and perimeter [m] of each geometry, shape (2, n); 0 for a missing one."""
+    rings, plot_of_ring, is_hole = _rings(geometries)
+    ring_area_m2, ring_perimeter_m = _ring_measures(rings)
+    measures = np.zeros((2, geometries.size))
+    np.add.at(measures[0], plot_of_ring, np.where(is_hole, -ring_area_m2, ring_area_m2))
+    np.add.at(measures[1], plot_of_ring, ring_perimeter_m)
+    return measures
+
+
+def _rings(geometries):
     """All rings, the plot that each belongs to, and whether it bounds a hole."""
-    if (type_ids == _MULTIPOLYGON).any():
-        parts, plot_of_part = shapely.get_parts(geometries, return_index=True)
-        rings, part_of_ring = shapely.get_rings(parts, return_index=True)
-        plot_of_ring = plot_of_part[part_of_ring]
-    else:  # taking polygons apart would copy each of them for nothing
-        rings, part_of_ring = shapely.get_rings(geometries, return_index=True)
-        plot_of_ring = part_of_ring
+    parts, plot_of_part = shapely.get_parts(geometries, return_index=True)
+    rings, part_of_ring = shapely.get_rings(parts, return_index=True)
     # The outer ring of a part comes first, its holes follow.
     is_hole = np.diff(part_of_ring, prepend=-1) == 0
-    return rings, plot_of_ring, is_hole
+    return rings, plot_of_part[part_of_ring], is_hole
 
 
 def _ring_measures(rings):
@@ -117,23 +122,12 @@ def _ring_measures(rings):
     _refuse_bad_coordinates(lon_lat)
     vertices = shapely.get_num_coordinates(rings)
     stop = np.cumsum(vertices)
-    start = stop - vertices
+    # A ring's last vertex repeats its first and would only cost one more edge.
+    ends = zip((stop - vertices).tolist(), (stop - 1).tolist(), strict=True)
     lons, lats = _as_buffer(lon_lat[:, 0]), _as_buffer(lon_lat[:, 1])
-
-    def measured(first, last):
-        # A ring's last vertex repeats its first and would only cost one more edge.
-        ends = zip(start[first:last].tolist(), (stop[first:last] - 1).tolist(), strict=True)
-        return [WGS84.polygon_area_perimeter(lons[i:j], lats[i:j]) for i, j in ends]
-
-    if rings.size < _RINGS_WORTH_THREADS:
-        measures = measured(0, rings.size)
-    else:  # pyproj holds no lock while it measures, so the cores can share the rings
-        workers = min(4, os.cpu_count() or 1)
-        bounds = np.linspace(0, rings.size, workers + 1).astype(int)
-        with ThreadPoolExecutor(workers) as pool:
-            measures = list(chain.from_iterable(pool.map(measured, bounds[:-1], bounds[1:])))
-    area_perimeter = np.array(measures, dtype=float).reshape(-1, 2)
-    return np.abs(area_perimeter[:, 0]), area_perimeter[:, 1]
+    measures = [WGS84.polygon_area_perimeter(lons[i:j], lats[i:j]) for i, j in ends]
+    area_m2, perimeter_m = np.array(measures, dtype=float).reshape(-1, 2).T
+    return np.abs(area_m2), perimeter_m
 
 
 def _refuse_bad_coordinates(lon_lat):
