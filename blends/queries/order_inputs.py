@@ -1,0 +1,196 @@
+"""What an order is computed from: three queries' worth of rows, in the tables of `calc.needs`."""
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from django.db.models import F, FloatField, Q
+from django.db.models.functions import Cast, Coalesce
+
+from blends.calc.needs import Components, Gap, Items, Plantings, blockers
+from blends.calc.seed import pure_live_fraction
+from blends.models import Blend, Component, Offer, OrderChoice, Planting, Species
+from plots.calc.units import M2_PER_ACRE
+from plots.models import Plot
+
+PLANTED_OR_MAPPED_ACRES = Coalesce(
+    Cast("planted_acres", FloatField()), F("plot__boundary__area_m2") / M2_PER_ACRE
+)
+"""The acres of a planting: what was planted, and until then what the plot's boundary holds; else null."""
+
+COUNTED = Q(blend__isnull=False) & ~Q(plot__is_archived=True, state=Planting.State.PLANNED)
+"""Plantings that need seed: an archived plot counts only where it was planted before."""
+
+
+class Item(NamedTuple):
+    """One item of the order: a species or a bought blend, with what was chosen for it."""
+
+    species_id: int | None
+    blend_id: int | None
+    offer: Offer | None
+    on_hand_lb: float
+    pure_live_fraction: float | None  # None for a bought blend, which is sown and bought by the bulk pound
+    is_pls_assumed: bool
+
+
+@dataclass(frozen=True)
+class OrderInputs:
+    """The rows behind an order.
+
+    Attributes
+    ----------
+    planting_ids, plot_ids : ndarray of int, shape (n,)
+    recipes : list of (blend_id, method)
+    items : list of Item
+    stored_cents : ndarray, shape (n, 2)
+        Cost used and bought as they are stored now. [cents, NaN unknown]
+    tables : (Plantings, Components, Items) of `calc.needs`
+    overage_fraction : float
+    problems : list of dict
+        What stops the order: `sentence`, and the `plot_id`, `blend_id` or `species_id` to go to.
+    """
+
+    planting_ids: np.ndarray
+    plot_ids: np.ndarray
+    recipes: list
+    items: list
+    stored_cents: np.ndarray
+    tables: tuple
+    overage_fraction: float
+    problems: list
+
+
+def order_inputs(order):
+    """Read the inputs of an order; seven queries at most, whatever the number of plots."""
+    ids, plot_ids, acres, stored_cents, recipe, recipes = _plantings(order)
+    blends = Blend.objects.in_bulk({blend_id for blend_id, _ in recipes})
+    component_recipe, component_item, rates, keys = _components(recipes, blends)
+    items = _items(order, keys)
+    tables = (
+        Plantings(acres, recipe),
+        Components(component_recipe, component_item, rates),
+        Items(
+            [1.0 if item.pure_live_fraction is None else item.pure_live_fraction for item in items],
+            [item.on_hand_lb for item in items],
+            [float(item.offer.pack_lb) if item.offer else np.nan for item in items],
+            [item.offer.price_usd if item.offer else None for item in items],
+        ),
+    )
+    problems = _problems(blockers(*tables), plot_ids, recipes, blends, items, tables[1])
+    overage_fraction = float(order.overage_pct) / 100
+    return OrderInputs(ids, plot_ids, recipes, items, stored_cents, tables, overage_fraction, problems)
+
+
+def _plantings(order):
+    rows = (
+        Planting.objects.filter(COUNTED, season=order.season_id)
+        .order_by("pk")  # shares of a cent fall the same way every time
+        .values_list(
+            "pk",
+            "plot_id",
+            "blend_id",
+            "method",
+            PLANTED_OR_MAPPED_ACRES,
+            Cast("cost_used_usd", FloatField()),
+            Cast("cost_bought_usd", FloatField()),
+        )
+    )
+    columns = list(zip(*rows, strict=True)) or [()] * 7
+    ids, plot_ids = np.array(columns[0], dtype=int), np.array(columns[1], dtype=int)
+    acres = np.array(columns[4], dtype=float)
+    stored_cents = np.round(np.array(columns[5:], dtype=float).T * 100)
+    numbers = {}
+    recipe = [numbers.setdefault(pair, len(numbers)) for pair in zip(columns[2], columns[3], strict=True)]
+    return ids, plot_ids, acres, stored_cents, recipe, list(numbers)
+
+
+def _components(recipes, blends):
+    """Columns of `calc.needs.Components`, and the (species_id, blend_id) of every item."""
+    by_blend = {}
+    fields = ("blend_id", "species_id", "drilled_pls_lb_per_acre", "broadcast_pls_lb_per_acre")
+    mixed_ids = [blend.pk for blend in blends.values() if not blend.is_bought]
+    for blend_id, *values in Component.objects.filter(blend__in=mixed_ids).values_list(*fields):
+        by_blend.setdefault(blend_id, []).append(values)
+    recipe, item, rates, numbers = [], [], [], {}
+    for row, (blend_id, method) in enumerate(recipes):
+        blend = blends[blend_id]
+        is_drilled = method == Planting.Method.DRILLED
+        if blend.is_bought:
+            rate = blend.drilled_bulk_lb_per_acre if is_drilled else blend.broadcast_bulk_lb_per_acre
+            entries = [((None, blend_id), rate)]
+        else:
+            entries = [
+                ((species_id, None), drilled if is_drilled else broadcast)
+                for species_id, drilled, broadcast in by_blend.get(blend_id, [])
+            ]
+        for key, rate in entries:
+            recipe.append(row)
+            item.append(numbers.setdefault(key, len(numbers)))
+            rates.append(np.nan if rate is None else float(rate))
+    return recipe, item, rates, list(numbers)
+
+
+def _items(order, keys):
+    choices = {
+        (choice.species_id, choice.blend_id): choice
+        for choice in OrderChoice.objects.filter(order=order).select_related("offer")
+    }
+    items = []
+    for species_id, blend_id in keys:
+        choice = choices.get((species_id, blend_id))
+        offer = choice.offer if choice else None
+        live = None if offer is None else tag_fraction(offer)
+        is_assumed = blend_id is None and live is None
+        if is_assumed:
+            live = assumed_fraction(order)
+        on_hand_lb = float(choice.on_hand_lb) if choice else 0.0
+        items.append(
+            Item(species_id, blend_id, offer, on_hand_lb, live if blend_id is None else None, is_assumed)
+        )
+    return items
+
+
+def tag_fraction(offer):
+    """Pure live fraction of an offer's tag; None where purity or germination is not known."""
+    if offer.purity_pct is None or offer.germination_pct is None:
+        return None
+    tag = (offer.purity_pct, offer.germination_pct, offer.hard_pct or 0, offer.dormant_pct or 0)
+    return float(pure_live_fraction(*map(float, tag)))
+
+
+def assumed_fraction(order):
+    """Pure live fraction that stands in until a chosen offer brings a tag."""
+    return float(pure_live_fraction(float(order.assumed_purity_pct), float(order.assumed_germination_pct)))
+
+
+def _problems(missing, plot_ids, recipes, blends, items, components):
+    plots = Plot.objects.select_related("boundary").defer("boundary__geometry")
+    plots = plots.in_bulk([int(plot_ids[gap.row]) for gap in missing if gap.gap is Gap.ACRES])
+    species = Species.objects.in_bulk(
+        {items[i].species_id for i in components.item if items[i].species_id is not None} if missing else []
+    )
+    return [_problem(gap, plots, plot_ids, recipes, blends, items, components, species) for gap in missing]
+
+
+def _problem(missing, plots, plot_ids, recipes, blends, items, components, species):
+    if missing.gap is Gap.ACRES:
+        plot = plots[int(plot_ids[missing.row])]
+        if plot.boundary is None:
+            why = "it has no boundary."
+        elif plot.boundary.area_m2 is None:
+            why = "its boundary has not been measured yet."
+        else:
+            why = "its boundary encloses 0 acres."
+        return {"sentence": f"{plot} has no acreage: {why}", "plot_id": plot.pk}
+    if missing.gap is Gap.COMPONENTS:
+        blend = blends[recipes[missing.row][0]]
+        return {"sentence": f"{blend} has no components; it needs one or more.", "blend_id": blend.pk}
+    if missing.gap is Gap.RATE:
+        blend_id, method = recipes[components.recipe[missing.row]]
+        blend, item = blends[blend_id], items[components.item[missing.row]]
+        of = "" if item.species_id is None else f" for {species[item.species_id]}"
+        sentence = f"{blend} has no {method} rate{of}, and plots of this season are {method}."
+        return {"sentence": sentence, "blend_id": blend_id}
+    item = items[missing.row]
+    sentence = f"{species[item.species_id]}: the tag holds no live seed, so pounds cannot be worked out."
+    return {"sentence": sentence, "species_id": item.species_id}

@@ -1,0 +1,242 @@
+"""The seed order as it was computed, the plots behind its figures and the costs by plot and by blend."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+import numpy as np
+from django.db.models import Count, Q, Sum
+
+from blends.calc.money import cost_usd_per_acre, from_cents
+from blends.calc.needs import seed_order
+from blends.models import Blend, Offer, Planting
+from blends.queries.order_inputs import COUNTED, PLANTED_OR_MAPPED_ACRES, order_inputs
+from blends.queries.prices import version_ids
+from plots.models import Plot
+
+
+def order_lines(order):
+    """The lines of the order, species first, each group by name; one query.
+
+    Returns
+    -------
+    list of OrderLine
+        With species, blend, offer and supplier loaded.
+    """
+    lines = order.orderlines.select_related("species", "blend", "offer__supplier")
+    return sorted(lines, key=lambda line: (line.blend_id is not None, str(line.item).casefold()))
+
+
+def order_notes(lines):
+    """What a reader of the order has to know: costs that are unknown, tags that are assumed."""
+    without = [str(line.item) for line in lines if line.offer is None and line.to_buy_lb > 0]
+    assumed = [str(line.item) for line in lines if line.is_pls_assumed]
+    notes = []
+    if without:
+        notes.append(f"No offer is chosen for {_listed(without)}: packs and costs are unknown.")
+    if assumed:
+        notes.append(f"Pure live seed is assumed, not read from a tag, for {_listed(assumed)}.")
+    return notes
+
+
+def offers_by_item(order, lines):
+    """Offers that each line can be bought from, withdrawn ones left out; two queries.
+
+    Returns
+    -------
+    dict
+        Lists of Offer by the line's id; the one that was chosen is among them even when it is withdrawn.
+    """
+    property = order.season.property
+    versions = {line.pk: version_ids(property, line.blend) for line in lines if line.blend_id}
+    species_ids = [line.species_id for line in lines if line.species_id]
+    blend_ids = [version for ids in versions.values() for version in ids]
+    offers = Offer.objects.filter(
+        Q(species__in=species_ids) | Q(blend__in=blend_ids), property=property
+    ).select_related("supplier")
+    found = {line.pk: [] for line in lines}
+    for offer in offers:
+        for line in lines:
+            is_its = (
+                offer.species_id == line.species_id
+                if line.species_id
+                else offer.blend_id in versions[line.pk]
+            )
+            if is_its and (not offer.is_withdrawn or offer.pk == line.offer_id):
+                found[line.pk].append(offer)
+    return found
+
+
+@dataclass(frozen=True)
+class OrderPlot:
+    """A plot's part of one item: acres × rate ÷ pure live fraction = pounds; costs are its cents of the item's.
+
+    Attributes
+    ----------
+    plot : Plot
+    blend : Blend
+    method : str
+    acres : float
+    lb_per_acre : float
+        PLS of a species; bulk of a bought mix.
+    planted_lb : float
+        Bulk pounds.
+    cost_used_usd, cost_bought_usd : Decimal or None
+    """
+
+    plot: Plot
+    blend: Blend
+    method: str
+    acres: float
+    lb_per_acre: float
+    planted_lb: float
+    cost_used_usd: Decimal | None
+    cost_bought_usd: Decimal | None
+
+
+def order_plots(order, item):
+    """The plots behind a figure, by name, worked out from the inputs as they are now.
+
+    Parameters
+    ----------
+    order : SeedOrder
+    item : Species or Blend
+
+    Returns
+    -------
+    list of OrderPlot
+        Empty where the item is not in the order or something stops it.
+    """
+    inputs = order_inputs(order)
+    wanted = (None, item.pk) if isinstance(item, Blend) else (item.pk, None)
+    keys = [(one.species_id, one.blend_id) for one in inputs.items]
+    if inputs.problems or wanted not in keys:
+        return []
+    lines = seed_order(*inputs.tables, inputs.overage_fraction).lines
+    plantings, components, _ = inputs.tables
+    plots = Plot.objects.filter(plantings__season=order.season_id).in_bulk()
+    blends = Blend.objects.in_bulk({blend_id for blend_id, _ in inputs.recipes})
+    found = []
+    for row in np.flatnonzero(lines.item == keys.index(wanted)):
+        planting = lines.planting[row]
+        blend_id, method = inputs.recipes[plantings.recipe[planting]]
+        found.append(
+            OrderPlot(
+                plot=plots[inputs.plot_ids[planting]],
+                blend=blends[blend_id],
+                method=method,
+                acres=float(plantings.acres[planting]),
+                lb_per_acre=float(components.lb_per_acre[lines.component[row]]),
+                planted_lb=float(lines.planted_lb[row]),
+                cost_used_usd=from_cents(lines.used_cents[row]),
+                cost_bought_usd=from_cents(lines.bought_cents[row]),
+            )
+        )
+    return sorted(found, key=lambda part: part.plot.name.casefold())
+
+
+@dataclass(frozen=True)
+class Cost:
+    """Acres and costs of a plot, of a blend or of the property; what is not known is None.
+
+    Attributes
+    ----------
+    of : Planting, Blend or Property
+    acres : float or None
+    plots : int
+    used_usd, bought_usd : Decimal or None
+    """
+
+    of: object
+    acres: float | None
+    plots: int
+    used_usd: Decimal | None
+    bought_usd: Decimal | None
+
+    @property
+    def used_usd_per_acre(self):
+        return cost_usd_per_acre(self.used_usd, np.nan if self.acres is None else self.acres)
+
+    @property
+    def bought_usd_per_acre(self):
+        return cost_usd_per_acre(self.bought_usd, np.nan if self.acres is None else self.acres)
+
+
+class PlotCosts:
+    """Costs by plot, for a paginator: counted and sliced in the database, one query a page."""
+
+    def __init__(self, plantings):
+        self.plantings = plantings
+
+    def __len__(self):
+        return self.plantings.count()
+
+    count = __len__
+
+    def __getitem__(self, page):
+        return [
+            Cost(row, row.counted_acres, 1, row.cost_used_usd, row.cost_bought_usd)
+            for row in self.plantings[page]
+        ]
+
+    def __iter__(self):
+        return iter(self[:])
+
+
+@dataclass(frozen=True)
+class OrderCosts:
+    """Costs of an order: `by_plot` is a sequence for a paginator, `by_blend` a list, `property` one Cost."""
+
+    by_plot: PlotCosts
+    by_blend: list
+    property: Cost
+
+
+def order_costs(order):
+    """Costs as the order's task stored them; two queries, and one for each page of plots."""
+    season = order.season
+    plantings = Planting.objects.filter(COUNTED, season=season)
+    by_plot = (
+        plantings.annotate(counted_acres=PLANTED_OR_MAPPED_ACRES)
+        .select_related("plot", "blend")
+        .order_by("plot__name", "pk")
+    )
+    groups = list(
+        plantings.values("blend").annotate(
+            acres=Sum(PLANTED_OR_MAPPED_ACRES),
+            plots=Count("pk"),
+            used_usd=Sum("cost_used_usd"),
+            bought_usd=Sum("cost_bought_usd"),
+            # a sum passes over what is null: a blend with one unknown cost has an unknown cost
+            used_known=Count("cost_used_usd"),
+            bought_known=Count("cost_bought_usd"),
+            acres_known=Count(PLANTED_OR_MAPPED_ACRES),
+        )
+    )
+    blends = Blend.objects.in_bulk([group["blend"] for group in groups])
+    by_blend = [
+        Cost(
+            blends[group["blend"]],
+            _whole(group, "acres", "acres_known"),
+            group["plots"],
+            _whole(group, "used_usd", "used_known"),
+            _whole(group, "bought_usd", "bought_known"),
+        )
+        for group in groups
+    ]
+    by_blend.sort(key=lambda cost: str(cost.of).casefold())
+    total = Cost(
+        season.property,
+        order.acres,
+        sum(cost.plots for cost in by_blend),
+        order.cost_used_usd,
+        order.cost_bought_usd,
+    )
+    return OrderCosts(PlotCosts(by_plot), by_blend, total)
+
+
+def _whole(group, name, known):
+    return group[name] if group[known] == group["plots"] else None
+
+
+def _listed(names):
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

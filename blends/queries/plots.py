@@ -1,0 +1,65 @@
+"""What a plot's own page shows beyond the plot: how its acres come about, and its plantings."""
+
+from dataclasses import dataclass
+
+from shapely.geometry import Polygon
+
+from blends.models import Planting
+from blends.queries.overview import stage_of, use_of
+from plots.calc.geodesy import geodesic_area_perimeter
+
+
+@dataclass(frozen=True)
+class Ring:
+    """One closed line of a boundary; the ground in a hole counts against the part around it."""
+
+    part: int
+    is_hole: bool
+    area_m2: float
+    perimeter_m: float
+
+    @property
+    def signed_area_m2(self):
+        return -self.area_m2 if self.is_hole else self.area_m2
+
+
+def rings_of(geometry):
+    """The rings of a MultiPolygon, each measured alone: parts and holes that add up to the whole."""
+    rings = [
+        (number, is_hole, Polygon(line))
+        for number, part in enumerate(geometry.geoms, start=1)
+        for is_hole, line in [(False, part.exterior), *((True, hole) for hole in part.interiors)]
+    ]
+    areas_m2, perimeters_m = geodesic_area_perimeter([polygon for _, _, polygon in rings])
+    return [
+        Ring(number, is_hole, float(area_m2), float(perimeter_m))
+        for (number, is_hole, _), area_m2, perimeter_m in zip(rings, areas_m2, perimeters_m, strict=True)
+    ]
+
+
+def plantings_of(plot):
+    """The plot's plantings, latest season first.
+
+    Each has `.use` and `.stage` as in the overview, `.acres` and `.cost_usd_per_acre` (None: not known).
+    """
+    plantings = list(
+        Planting.objects.filter(plot=plot)
+        .select_related("blend", "season__order")
+        .order_by("-season__year", "season__kind")
+    )
+    for planting in plantings:
+        planting.use, planting.stage = use_of(planting), stage_of(planting.method, planting.state)
+        planting.acres = _acres(planting, plot)
+        planting.cost_usd_per_acre = _cost_usd_per_acre(planting)
+    return plantings
+
+
+def _acres(planting, plot):
+    """Planted acres, or the mapped acres while it is only planned."""
+    return plot.mapped_acres if planting.planted_acres is None else float(planting.planted_acres)
+
+
+def _cost_usd_per_acre(planting):
+    if planting.cost_used_usd is None or not planting.acres:
+        return None
+    return float(planting.cost_used_usd) / planting.acres

@@ -1,0 +1,1 @@
+"""Writes: one function for each thing a person does."""

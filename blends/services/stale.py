@@ -1,0 +1,52 @@
+"""Which orders a change reaches, and how they come to be computed again.
+
+A change of an input raises the order's `inputs_version` in the change's own transaction; that alone makes
+the figures stale. The message that is sent on commit is only a hint to hurry: when it is lost, the sweep
+finds the order by its versions.
+"""
+
+from functools import partial
+
+from django.db import transaction
+from django.db.models import F
+
+from blends.models import Planting, SeedOrder
+
+CHUNK = 500  # ids in one statement
+
+
+def mark_orders_stale(**filter):
+    """Raise the inputs' version of the orders that `filter` (lookups on SeedOrder) finds.
+
+    Call it inside the transaction that changes the input.
+    """
+    order_ids = list(SeedOrder.objects.filter(**filter).values_list("pk", flat=True).distinct())
+    mark_stale(order_ids)
+
+
+def mark_stale(order_ids):
+    SeedOrder.objects.filter(pk__in=order_ids).update(inputs_version=F("inputs_version") + 1)
+    for order_id in order_ids:
+        # robust: a broker that is away must not undo or fail what the person has done
+        transaction.on_commit(partial(_send, order_id), robust=True)
+
+
+def on_acreage_changed(sender, plot_ids, **kwargs):
+    """Receiver of the plots' signal: acres were measured or replaced, or a plot was archived or restored.
+
+    What has been planted keeps the acres of its day, so only plots that are planned count.
+    """
+    plot_ids = list(plot_ids)
+    order_ids = set()
+    for start in range(0, len(plot_ids), CHUNK):
+        planned = Planting.objects.filter(
+            plot__in=plot_ids[start : start + CHUNK], state=Planting.State.PLANNED
+        )
+        order_ids.update(SeedOrder.objects.filter(season__plantings__in=planned).values_list("pk", flat=True))
+    mark_stale(sorted(order_ids))
+
+
+def _send(order_id):
+    from blends.tasks import recompute_order  # the tasks call the services
+
+    recompute_order.delay(order_id)
