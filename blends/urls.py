@@ -2,14 +2,15 @@
 
 from django.urls import path
 
+from blends.views import overview, plots
 from plots.urls import pending
 
 urlpatterns = [
     # what shows several apps at once belongs to the highest of them
-    path("p/<slug:slug>/", pending, name="overview"),
-    path("p/<slug:slug>/outlines.geojson", pending, name="overview-outlines"),
-    path("p/<slug:slug>/plots/<int:plot_id>/", pending, name="plot"),
-    path("p/<slug:slug>/plots/<int:plot_id>/edit/", pending, name="plot-edit"),
+    path("p/<slug:slug>/", overview.overview, name="overview"),
+    path("p/<slug:slug>/outlines.geojson", overview.outlines, name="overview-outlines"),
+    path("p/<slug:slug>/plots/<int:plot_id>/", plots.plot, name="plot"),
+    path("p/<slug:slug>/plots/<int:plot_id>/edit/", plots.plot_edit, name="plot-edit"),
     path("p/<slug:slug>/species/", pending, name="species-list"),
     path("p/<slug:slug>/species/new/", pending, name="species-new"),
     path("p/<slug:slug>/species/<int:species_id>/", pending, name="species"),

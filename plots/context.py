@@ -14,4 +14,9 @@ def current_property(request):
     )
     if membership is None:
         return {}
-    return {"here": membership.property, "may": ALLOWED[membership.role]}
+    return {"here": membership.property, "may": ALLOWED[membership.role], "section": _section(match.func)}
+
+
+def _section(view):
+    """Read here and not in the template, which would call the view on its way to the attribute."""
+    return getattr(getattr(view, "view_class", view), "section", "")

@@ -37,6 +37,12 @@ def acres(value):
     return _with_unit(value, 2, "ac")
 
 
+def acres_text(value):
+    """The same figure in plain text, for where HTML cannot go."""
+    text = _number(value, 2)
+    return "acres not known" if text is None else f"{text} ac"
+
+
 @register.filter
 def pounds(value, places=1):
     return _with_unit(value, int(places), "lb")

@@ -1,0 +1,103 @@
+// How outlines look. Colours live in map.css alone; here are the hatches, the second cue beside colour,
+// as path data in a tile of 8 × 8: SVG patterns draw them, and so does the canvas of a large property.
+
+const TILE = 8;
+const HATCHES = {
+  "tint-0": "M-2 2L2-2M0 8L8 0M6 10L10 6",
+  "tint-1": "M-2 6L2 10M0 0L8 8M6-2L10 2",
+  "tint-2": "M0 2H8M0 6H8",
+  "tint-3": "M2 0V8M6 0V8",
+  "tint-4": "M0 8L8 0M0 0L8 8",
+  "tint-5": "M2 2h.01M6 6h.01",
+  "tint-6": "M0 4H8M4 0V8",
+  "tint-7": "M0 6L4 2L8 6",
+  fallow: "M1 6v-2M4 3v-2",
+};
+const SVG = "http://www.w3.org/2000/svg";
+
+export const svg = (name, attributes, ...children) => {
+  const element = document.createElementNS(SVG, name);
+  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
+  element.append(...children);
+  return element;
+};
+
+// Puts the patterns #hatch-tint-0 … #hatch-fallow into the page, once; swatches in the page use them too.
+export function addHatches() {
+  if (document.querySelector("svg.hatches")) return;
+  const patterns = Object.entries(HATCHES).map(([look, d]) =>
+    svg(
+      "pattern",
+      { id: `hatch-${look}`, class: look, width: TILE, height: TILE, patternUnits: "userSpaceOnUse" },
+      svg("rect", { class: "hatch-ground", width: TILE, height: TILE }),
+      svg("path", { class: "hatch-lines", d }),
+    ),
+  );
+  document.body.append(svg("svg", { class: "hatches", "aria-hidden": "true" }, svg("defs", {}, ...patterns)));
+}
+
+// An SVG map: the classes carry the colours, so themes and print follow without a script.
+const svgLooks = {
+  options: (look) => ({
+    className: `outline ${look}`,
+    fillColor: HATCHES[look] ? `url(#hatch-${look})` : "transparent",
+    fillOpacity: 1,
+    weight: 2,
+  }),
+  mark: (path, states) => {
+    for (const [state, on] of Object.entries(states)) path.getElement()?.classList.toggle(state, on);
+  },
+  repaint() {},
+};
+
+// A canvas knows no stylesheet: each look's colours are read off a hidden element that has its classes.
+function canvasLooks() {
+  let read = new Map();
+  const coloursOf = (classes) => {
+    if (!read.has(classes)) {
+      const probe = svg("path", { class: classes });
+      document.querySelector("svg.hatches").append(probe);
+      const { stroke, fill, strokeWidth } = getComputedStyle(probe);
+      read.set(classes, { stroke, fill, weight: parseFloat(strokeWidth) });
+      probe.remove();
+    }
+    return read.get(classes);
+  };
+  const hatch = (look) => {
+    const key = `pattern ${look}`;
+    if (!read.has(key)) {
+      const tile = document.createElement("canvas");
+      tile.width = tile.height = TILE;
+      const pen = tile.getContext("2d");
+      const { stroke } = coloursOf(`hatch-lines ${look}`);
+      pen.fillStyle = pen.strokeStyle = stroke;
+      pen.globalAlpha = 0.22;
+      pen.fillRect(0, 0, TILE, TILE);
+      pen.globalAlpha = 1;
+      pen.stroke(new Path2D(HATCHES[look]));
+      read.set(key, pen.createPattern(tile, "repeat"));
+    }
+    return read.get(key);
+  };
+  const options = (look, states = {}) => {
+    const on = Object.keys(states).filter((state) => states[state]);
+    const { stroke, weight } = coloursOf(["outline", look, ...on].join(" "));
+    return {
+      color: stroke,
+      weight,
+      dashArray: look === "undecided" ? "6 5" : null,
+      fillColor: HATCHES[look] ? hatch(look) : "transparent",
+      fillOpacity: 1,
+    };
+  };
+  return {
+    options,
+    mark: (path, states) => path.setStyle(options(path.feature.properties.look, states)),
+    repaint: (paths) => {
+      read = new Map();
+      for (const path of paths) path.setStyle(options(path.feature.properties.look));
+    },
+  };
+}
+
+export const looksFor = (renderer) => (renderer instanceof L.SVG ? svgLooks : canvasLooks());
