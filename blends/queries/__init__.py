@@ -1,6 +1,6 @@
 """Reads, always starting from a property, a season or an order."""
 
-from blends.queries.blends import blend_figures, draft_of
+from blends.queries.blends import blend_figures, draft_of, figures_of_blends
 from blends.queries.orders import offers_by_item, order_costs, order_lines, order_notes, order_plots
 from blends.queries.seasons import blends_to_assign, latest_plantings, season_rows, season_sums, seasons_for
 from blends.queries.species import override_history, species_facts
@@ -9,6 +9,7 @@ __all__ = [
     "blend_figures",
     "blends_to_assign",
     "draft_of",
+    "figures_of_blends",
     "latest_plantings",
     "offers_by_item",
     "order_costs",

@@ -8,7 +8,7 @@ import numpy as np
 from blends.calc import seed
 from blends.calc.money import total_usd
 from blends.models import Blend, Planting, Species
-from blends.queries.prices import Price, prices
+from blends.queries.prices import NO_PRICES, Price, prices
 from blends.queries.species import species_facts
 
 METHODS = Planting.Method.values
@@ -133,22 +133,46 @@ def blend_figures(property, draft, with_costs=True):
     BlendFigures
         What cannot be read or is not known stays None and is named; nothing is taken for 0.
     """
+    [figures] = _figures_of(property, [draft], with_costs)
+    return figures
+
+
+def figures_of_blends(property, blends, with_costs=True):
+    """[(blend, its figures)] of stored blends, a queryset; the same few queries for any number of them."""
+    blends = list(blends.prefetch_related("components"))
+    return list(
+        zip(blends, _figures_of(property, [draft_of(blend) for blend in blends], with_costs), strict=True)
+    )
+
+
+def _figures_of(property, drafts, with_costs):
+    species_ids = {int(row["species_id"]) for draft in drafts for row in _typed_rows(draft)}
+    facts = {one.species.pk: one for one in species_facts(property, species_ids)}
+    stored = [draft["blend"] for draft in drafts if draft.get("blend")]
+    found = prices(property, list(facts), stored) if with_costs else NO_PRICES
+    return [_figures(draft, facts, found, with_costs) for draft in drafts]
+
+
+def _typed_rows(draft):
+    """The rows in which a species is chosen."""
+    return [row for row in draft.get("components", []) if str(row.get("species_id") or "").isdecimal()]
+
+
+def _figures(draft, facts, found, with_costs):
     reader = _Reader()
-    kind = draft.get("kind") or Blend.Kind.MIXED_HERE
-    typed = [row for row in draft.get("components", []) if row.get("species_id")]
-    facts = {
-        one.species.pk: one for one in species_facts(property, [int(row["species_id"]) for row in typed])
-    }
-    typed = [row for row in typed if int(row["species_id"]) in facts]
+    typed = [row for row in _typed_rows(draft) if reader.is_known(int(row["species_id"]), facts)]
     chosen = [facts[int(row["species_id"])] for row in typed]
     blend = draft.get("blend")
-    found = prices(property, [one.species.pk for one in chosen], blend) if with_costs else {}
-
-    figures = BlendFigures(kind, [], MethodTotals(), MethodTotals(), found.get("blend"))
-    figures.rows = [
-        ComponentFigures(one.species, RateFigures(), RateFigures(), found.get(one.species.pk))
-        for one in chosen
-    ]
+    figures = BlendFigures(
+        kind=draft.get("kind") or Blend.Kind.MIXED_HERE,
+        rows=[
+            ComponentFigures(one.species, RateFigures(), RateFigures(), found.by_species.get(one.species.pk))
+            for one in chosen
+        ],
+        drilled=MethodTotals(),
+        broadcast=MethodTotals(),
+        price=found.by_blend.get(blend.pk) if blend else None,
+    )
     for method in METHODS:
         if figures.is_bought:
             _rates_from_tag(figures, method, draft, typed, reader)
@@ -166,6 +190,11 @@ class _Reader:
 
     def __init__(self):
         self.notes = []
+
+    def is_known(self, species_id, facts):
+        if species_id not in facts:
+            self.notes.append(f"Species {species_id} is not in this property's list.")
+        return species_id in facts
 
     def number(self, value, what, most=None):
         if value is None or str(value).strip() == "":

@@ -1,4 +1,4 @@
-"""What an order is computed from: three queries' worth of rows, in the tables of `calc.needs`."""
+"""What an order is computed from: the rows of a few queries in the tables of `calc.needs`."""
 
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -76,7 +76,9 @@ def order_inputs(order):
             [item.offer.price_usd if item.offer else None for item in items],
         ),
     )
-    problems = _problems(blockers(*tables), plot_ids, recipes, blends, items, tables[1])
+    missing = blockers(*tables)
+    say = _Problems(missing, plot_ids, recipes, blends, items, tables[1])
+    problems = [say.said(gap) for gap in missing]
     overage_fraction = float(order.overage_pct) / 100
     return OrderInputs(ids, plot_ids, recipes, items, stored_cents, tables, overage_fraction, problems)
 
@@ -163,34 +165,50 @@ def assumed_fraction(order):
     return float(pure_live_fraction(float(order.assumed_purity_pct), float(order.assumed_germination_pct)))
 
 
-def _problems(missing, plot_ids, recipes, blends, items, components):
-    plots = Plot.objects.select_related("boundary").defer("boundary__geometry")
-    plots = plots.in_bulk([int(plot_ids[gap.row]) for gap in missing if gap.gap is Gap.ACRES])
-    species = Species.objects.in_bulk(
-        {items[i].species_id for i in components.item if items[i].species_id is not None} if missing else []
-    )
-    return [_problem(gap, plots, plot_ids, recipes, blends, items, components, species) for gap in missing]
+class _Problems:
+    """Says what is missing in the words of the property: which plot, which blend, which species."""
 
+    def __init__(self, missing, plot_ids, recipes, blends, items, components):
+        self.plot_ids, self.recipes, self.blends = plot_ids, recipes, blends
+        self.items, self.components = items, components
+        without_acres = [int(plot_ids[gap.row]) for gap in missing if gap.gap is Gap.ACRES]
+        plots = Plot.objects.select_related("boundary").defer("boundary__geometry")
+        self.plots = plots.in_bulk(without_acres)
+        species_ids = {item.species_id for item in items if item.species_id is not None}
+        self.species = Species.objects.in_bulk(species_ids if missing else [])
 
-def _problem(missing, plots, plot_ids, recipes, blends, items, components, species):
-    if missing.gap is Gap.ACRES:
-        plot = plots[int(plot_ids[missing.row])]
+    def said(self, missing):
+        how = {
+            Gap.ACRES: self._acres,
+            Gap.COMPONENTS: self._components,
+            Gap.RATE: self._rate,
+            Gap.PURE_LIVE_FRACTION: self._live,
+        }
+        sentence, where = how[missing.gap](missing.row)
+        return {"sentence": sentence} | where
+
+    def _acres(self, planting):
+        plot = self.plots[int(self.plot_ids[planting])]
         if plot.boundary is None:
             why = "it has no boundary."
         elif plot.boundary.area_m2 is None:
             why = "its boundary has not been measured yet."
         else:
             why = "its boundary encloses 0 acres."
-        return {"sentence": f"{plot} has no acreage: {why}", "plot_id": plot.pk}
-    if missing.gap is Gap.COMPONENTS:
-        blend = blends[recipes[missing.row][0]]
-        return {"sentence": f"{blend} has no components; it needs one or more.", "blend_id": blend.pk}
-    if missing.gap is Gap.RATE:
-        blend_id, method = recipes[components.recipe[missing.row]]
-        blend, item = blends[blend_id], items[components.item[missing.row]]
-        of = "" if item.species_id is None else f" for {species[item.species_id]}"
-        sentence = f"{blend} has no {method} rate{of}, and plots of this season are {method}."
-        return {"sentence": sentence, "blend_id": blend_id}
-    item = items[missing.row]
-    sentence = f"{species[item.species_id]}: the tag holds no live seed, so pounds cannot be worked out."
-    return {"sentence": sentence, "species_id": item.species_id}
+        return f"{plot} has no acreage: {why}", {"plot_id": plot.pk}
+
+    def _components(self, recipe):
+        blend = self.blends[self.recipes[recipe][0]]
+        return f"{blend} has no components; it needs one or more.", {"blend_id": blend.pk}
+
+    def _rate(self, component):
+        blend_id, method = self.recipes[self.components.recipe[component]]
+        species_id = self.items[self.components.item[component]].species_id
+        of = "" if species_id is None else f" for {self.species[species_id]}"
+        sentence = f"{self.blends[blend_id]} has no {method} rate{of}, and a plot of this season is {method}."
+        return sentence, {"blend_id": blend_id}
+
+    def _live(self, item):
+        species_id = self.items[item].species_id
+        sentence = f"{self.species[species_id]}: the tag holds no live seed, so pounds cannot be worked out."
+        return sentence, {"species_id": species_id}

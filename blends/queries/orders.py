@@ -47,7 +47,8 @@ def offers_by_item(order, lines):
         Lists of Offer by the line's id; the one that was chosen is among them even when it is withdrawn.
     """
     property = order.season.property
-    versions = {line.pk: version_ids(property, line.blend) for line in lines if line.blend_id}
+    blends = [line.blend for line in lines if line.blend_id]
+    versions = version_ids(property, blends) if blends else {}
     species_ids = [line.species_id for line in lines if line.species_id]
     blend_ids = [version for ids in versions.values() for version in ids]
     offers = Offer.objects.filter(
@@ -59,7 +60,7 @@ def offers_by_item(order, lines):
             is_its = (
                 offer.species_id == line.species_id
                 if line.species_id
-                else offer.blend_id in versions[line.pk]
+                else offer.blend_id in versions[line.blend_id]
             )
             if is_its and (not offer.is_withdrawn or offer.pk == line.offer_id):
                 found[line.pk].append(offer)

@@ -19,7 +19,7 @@ class Price:
     usd_per_lb : float
         Of live seed; of bulk seed for a bought mix.
     is_chosen : bool
-        An order has chosen the offer; otherwise it is the cheapest.
+        The latest order with this item has chosen the offer; otherwise it is the cheapest.
     is_pls_assumed : bool
         The offer has no full tag.
     """
@@ -30,53 +30,79 @@ class Price:
     is_pls_assumed: bool
 
 
-def prices(property, species_ids, blend=None):
-    """The price of each species and of a bought mix: the offer that the latest order chose, else the cheapest.
+@dataclass(frozen=True)
+class Prices:
+    """Price by species id and by blend id; what nobody offers is not in it."""
+
+    by_species: dict
+    by_blend: dict
+
+
+NO_PRICES = Prices({}, {})
+
+
+def prices(property, species_ids, blends=()):
+    """The price of species and of bought mixes: the offer that the latest order chose, else the cheapest.
 
     Parameters
     ----------
     property : Property
-    species_ids : list of int
-    blend : Blend, optional
-        A stored bought mix; offers for its earlier versions count too.
+    species_ids : iterable of int
+    blends : iterable of Blend
+        Stored; those bought mixed are looked up, and offers for their earlier versions count for them.
 
     Returns
     -------
-    dict
-        Price by species id, and under "blend"; what nobody offers is not in it.
+    Prices
+        Two queries, one more where there is a bought mix.
     """
-    versions = version_ids(property, blend) if blend is not None and blend.is_bought else []
-    wanted = Q(species__in=species_ids) | Q(blend__in=versions)
-    chosen_ids = set()
-    seen = set()
+    bought = [blend for blend in blends if blend.is_bought]
+    versions = version_ids(property, bought) if bought else {}
+    wanted = Q(species__in=species_ids) | Q(blend__in=[pk for ids in versions.values() for pk in ids])
+    chosen = _latest_choices(property, wanted)
+    assumed = assumed_fraction(SeedOrder())
+    by_thing = {}
+    offers = Offer.objects.filter(wanted, property=property, is_withdrawn=False).select_related("supplier")
+    for offer in offers:
+        by_thing.setdefault((offer.species_id, offer.blend_id), []).append(offer)
+
+    def best(keys, chosen_id):
+        found = [
+            _price(offer, offer.pk == chosen_id, assumed) for key in keys for offer in by_thing.get(key, [])
+        ]
+        return min(found, key=lambda price: (not price.is_chosen, price.usd_per_lb), default=None)
+
+    by_species = {pk: best([(pk, None)], chosen.get((pk, None))) for pk in species_ids}
+    by_blend = {}
+    for blend in bought:
+        keys = [(None, pk) for pk in versions[blend.pk]]
+        by_blend[blend.pk] = best(keys, next((chosen[key] for key in keys if key in chosen), None))
+    return Prices(*({pk: price for pk, price in found.items() if price} for found in (by_species, by_blend)))
+
+
+def version_ids(property, blends):
+    """{blend id: ids of the blend and of all versions before it, the newest first}; one query."""
+    previous = dict(Blend.objects.filter(property=property).values_list("pk", "previous_id"))
+    versions = {}
+    for blend in blends:
+        version = blend.pk
+        while version is not None:
+            versions.setdefault(blend.pk, []).append(version)
+            version = previous[version]
+    return versions
+
+
+def _latest_choices(property, wanted):
+    """{(species id, blend id): id of the offer that the latest order with that item has chosen}."""
+    chosen = {}
     choices = (
         OrderChoice.objects.filter(wanted, order__season__property=property, offer__is_withdrawn=False)
         .order_by("-order__season__year", "order__season__kind")
-        .values_list("species_id", "offer_id")
+        .values_list("species_id", "blend_id", "offer_id")
     )
-    for species_id, offer_id in choices:
-        if species_id not in seen:
-            seen.add(species_id)
-            chosen_ids.add(offer_id)
-    assumed = assumed_fraction(SeedOrder())
-    found = {}
-    offers = Offer.objects.filter(wanted, property=property, is_withdrawn=False).select_related("supplier")
-    for offer in offers:
-        price = _price(offer, offer.pk in chosen_ids, assumed)
-        key = offer.species_id or "blend"
-        if key not in found or _rank(price) < _rank(found[key]):
-            found[key] = price
-    return found
-
-
-def version_ids(property, blend):
-    """Ids of a blend and of all versions before it; one query."""
-    previous = dict(Blend.objects.filter(property=property).values_list("pk", "previous_id"))
-    ids, version = [], blend.pk
-    while version is not None:
-        ids.append(version)
-        version = previous[version]
-    return ids
+    for species_id, blend_id, offer_id in choices:
+        chosen.setdefault((species_id, blend_id), offer_id)
+    return chosen
 
 
 def _price(offer, is_chosen, assumed):
@@ -85,7 +111,3 @@ def _price(offer, is_chosen, assumed):
         return Price(offer, usd_per_bulk_lb, is_chosen, False)
     live = tag_fraction(offer)
     return Price(offer, float(usd_per_pls_lb(usd_per_bulk_lb, live or assumed)), is_chosen, live is None)
-
-
-def _rank(price):
-    return not price.is_chosen, price.usd_per_lb

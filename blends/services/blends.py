@@ -7,6 +7,7 @@ from django.db import transaction
 
 from blends.access import species_rows
 from blends.models import Blend, Component, OrderChoice, Planting, SeedOrder
+from blends.queries.prices import version_ids
 from blends.services.stale import mark_orders_stale, mark_stale
 from config.errors import Conflict, Refused
 from plots.services.rows import save_clean
@@ -113,15 +114,6 @@ def restore_blend(*, blend):
     blend.is_archived = False
 
 
-def lineage_ids(blend):
-    """Ids of the blend and of all versions before it."""
-    ids, previous_id = [blend.pk], blend.previous_id
-    while previous_id is not None:
-        ids.append(previous_id)
-        previous_id = Blend.objects.values_list("previous_id", flat=True).get(pk=previous_id)
-    return ids
-
-
 def _mark(name):
     words = [word for word in name.split() if word[0].isalnum()]
     letters = "".join(word[0] for word in words) if len(words) > 1 else name
@@ -131,7 +123,7 @@ def _mark(name):
 def _refuse_taken_name(property, name, blend):
     taken = Blend.objects.filter(property=property, name__iexact=name)
     if blend is not None:
-        taken = taken.exclude(pk__in=lineage_ids(blend))
+        taken = taken.exclude(pk__in=version_ids(property, [blend])[blend.pk])
     if taken.exists():
         sentence = f"Another blend of this property is called “{name}”."
         raise Refused(sentence, fields={"name": [sentence]})

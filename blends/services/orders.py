@@ -13,7 +13,7 @@ from blends.calc.money import from_cents
 from blends.calc.needs import seed_order
 from blends.models import OrderChoice, OrderLine, Planting, SeedOrder
 from blends.queries.order_inputs import order_inputs
-from blends.services.blends import lineage_ids
+from blends.queries.prices import version_ids
 from blends.services.stale import mark_stale
 from config.errors import Refused
 from plots.services.rows import save_clean
@@ -68,13 +68,12 @@ def choose(*, order, species=None, blend=None, offer=None, on_hand_lb=Decimal(0)
         A species, blend or offer of another property, an offer of something else or withdrawn, pounds
         below 0.
     """
-    property_id = order.season.property_id
-    _check_item(order.season.property, species, blend)
+    property = order.season.property
+    _check_item(property, species, blend)
     choice = OrderChoice.objects.filter(order=order, species=species, blend=blend).first()
     choice = choice or OrderChoice(order=order, species=species, blend=blend)
     if offer is not None and offer.pk != choice.offer_id:
-        things = offer.species_id == species.pk if species else offer.blend_id in lineage_ids(blend)
-        if offer.property_id != property_id or not things:
+        if offer.property_id != property.pk or not _is_offer_of(offer, species, blend):
             _refuse("offer", f"Offer {offer.pk} is not an offer of {species or blend} on this property.")
         if offer.is_withdrawn:
             _refuse("offer", f"The offer “{offer}” has been withdrawn; choose another.")
@@ -124,6 +123,12 @@ def _check_item(property, species, blend):
         _refuse("species", f"Species {species.pk} is not in this property's list.")
     if blend is not None and (blend.property_id != property.pk or not blend.is_bought):
         _refuse("blend", f"Blend {blend.pk} is not a bought mix of this property.")
+
+
+def _is_offer_of(offer, species, blend):
+    if species is not None:
+        return offer.species_id == species.pk
+    return offer.blend_id in version_ids(blend.property, [blend])[blend.pk]
 
 
 def _refuse(field, sentence):
