@@ -9,13 +9,14 @@ from blends.calc import seed
 from blends.calc.money import total_usd
 from blends.models import Blend, Planting, Species
 from blends.queries.prices import NO_PRICES, Price, prices
-from blends.queries.species import species_facts
+from blends.queries.species import SpeciesFacts, species_facts
 
 METHODS = Planting.Method.values
-_FULL_RATE = {
+FULL_RATE = {
     Planting.Method.DRILLED: ("drill_lb_ac_low", "drill_lb_ac_high"),
     Planting.Method.BROADCAST: ("broadcast_lb_ac_low", "broadcast_lb_ac_high"),
 }
+"""Columns of Species with the range of the full rate, by method."""
 
 
 @dataclass
@@ -48,9 +49,21 @@ class RateFigures:
 
 @dataclass
 class ComponentFigures:
-    """A species of the blend, by either method, with the price that its cost rests on."""
+    """A species of the blend, by either method, with what its figures rest on.
+
+    Attributes
+    ----------
+    species : Species
+    facts : SpeciesFacts
+    given : dict
+        The component as it is in the draft.
+    drilled, broadcast : RateFigures
+    price : Price or None
+    """
 
     species: Species
+    facts: SpeciesFacts
+    given: dict
     drilled: RateFigures
     broadcast: RateFigures
     price: Price | None = None
@@ -166,8 +179,15 @@ def _figures(draft, facts, found, with_costs):
     figures = BlendFigures(
         kind=draft.get("kind") or Blend.Kind.MIXED_HERE,
         rows=[
-            ComponentFigures(one.species, RateFigures(), RateFigures(), found.by_species.get(one.species.pk))
-            for one in chosen
+            ComponentFigures(
+                species=one.species,
+                facts=one,
+                given=row,
+                drilled=RateFigures(),
+                broadcast=RateFigures(),
+                price=found.by_species.get(one.species.pk),
+            )
+            for one, row in zip(chosen, typed, strict=True)
         ],
         drilled=MethodTotals(),
         broadcast=MethodTotals(),
@@ -259,7 +279,7 @@ def _method_figures(figures, method, chosen):
     totals = getattr(figures, method)
     rate = _column(row.pls_lb_per_acre for row in rows)
     seeds_per_lb = _column(one.seeds_per_lb.value for one in chosen)
-    low, high = (_column(one.facts[name].value for one in chosen) for name in _FULL_RATE[method])
+    low, high = (_column(one.facts[name].value for one in chosen) for name in FULL_RATE[method])
     columns = {
         "seeds_per_sqft": seed.seeds_per_sqft(rate, seeds_per_lb),
         "full_rate_low_lb_per_acre": low,
