@@ -2,6 +2,7 @@
 
 from django import forms
 
+from plots.formats.limits import MAX_FILE_BYTES
 from plots.models import ApiToken, Property, User
 
 
@@ -50,3 +51,81 @@ class TokenForm(PlainForm):
         max_length=ApiToken._meta.get_field("name").max_length,
         help_text="So that you know it again when you want to end it.",
     )
+
+
+class ImportForm(PlainForm):
+    file = forms.FileField(
+        label="Boundary file",
+        allow_empty_file=True,  # the reader says what is wrong with it
+        help_text=(
+            "GeoJSON, KML, KMZ, GPX, a zipped Shapefile, GeoPackage, or CSV with WKT; "
+            f"at most {MAX_FILE_BYTES // 1_000_000} MB."
+        ),
+        widget=forms.FileInput({"accept": ".geojson,.json,.kml,.kmz,.gpx,.zip,.gpkg,.csv,.txt"}),
+    )
+
+
+class AnswerForm(PlainForm):
+    """What a person can say about how a file is to be read; offers what its report holds."""
+
+    layer = forms.ChoiceField(label="Layer", required=False)
+    likely_crs = forms.ChoiceField(label="Coordinate system", required=False)
+    crs = forms.CharField(
+        label="Another coordinate system",
+        required=False,
+        help_text="By its EPSG number, such as EPSG:26915. It goes before the choice above.",
+        widget=forms.TextInput(
+            {"autocapitalize": "characters", "spellcheck": "false", "autocomplete": "off"}
+        ),
+    )
+    swap_axes = forms.BooleanField(label="The two coordinates are exchanged in the file", required=False)
+    name_field = forms.ChoiceField(label="Attribute that names the plots", required=False)
+
+    def __init__(self, boundary_import, data=None):
+        row, report = boundary_import, boundary_import.report
+        likely = [tuple(choice) for choice in report.get("likely_crs", [])]
+        is_listed = row.crs in dict(likely)
+        super().__init__(
+            data,
+            initial={
+                "layer": row.layer or report.get("layer") or "",
+                "likely_crs": row.crs if is_listed else "",
+                "crs": "" if is_listed else row.crs,
+                "swap_axes": row.swap_axes,
+                "name_field": row.name_field,
+            },
+        )
+        self.fields["likely_crs"].choices = [("", "As the file says"), *likely]
+        if report.get("needs") == "crs":
+            self.fields["likely_crs"].choices[0] = ("", "Not chosen")
+        self.fields["layer"].choices = [
+            ("", "As the file says"),
+            *((each, each) for each in report.get("layers", [])),
+        ]
+        self.fields["name_field"].choices = [
+            ("", "As read"),
+            *((each, each) for each in report.get("name_fields", [])),
+        ]
+        self._drop_useless(likely, report)
+
+    def _drop_useless(self, likely, report):
+        if not likely:
+            del self.fields["likely_crs"]
+            self.fields["crs"].label = "Coordinate system"
+            self.fields[
+                "crs"
+            ].help_text = "By its EPSG number, such as EPSG:26915. Leave it out if the file says it."
+        if len(report.get("layers", [])) < 2:
+            del self.fields["layer"]
+        if not report.get("name_fields"):
+            del self.fields["name_field"]
+
+    def answers(self):
+        """The arguments of services.imports.answer_import."""
+        said = self.cleaned_data
+        return {
+            "layer": said.get("layer", ""),
+            "crs": said["crs"].strip() or said.get("likely_crs", ""),
+            "swap_axes": said["swap_axes"],
+            "name_field": said.get("name_field", ""),
+        }

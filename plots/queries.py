@@ -1,6 +1,6 @@
 """Reads, always starting from a property."""
 
-from django.db.models import Count, F, Q, Sum
+from django.db.models import Count, F, Max, Min, Q, Sum
 
 from plots.calc.units import M2_PER_ACRE
 from plots.geojson import feature_collection
@@ -43,6 +43,13 @@ def outlines_for(property, plot_ids=None):
         ],
         ids=[boundary.plot_id for boundary in boundaries],
     )
+
+
+def middle_of(property):
+    """Longitude and latitude in the middle of the property's plots; None while none has a boundary."""
+    ends = boundaries_for(property).aggregate(Min("west"), Max("east"), Min("south"), Max("north"))
+    west, east, south, north = ends.values()
+    return None if west is None else ((west + east) / 2, (south + north) / 2)
 
 
 def properties_with_totals(user):

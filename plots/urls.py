@@ -3,7 +3,7 @@
 from django.http import HttpResponse
 from django.urls import path
 
-from plots.views import people, properties
+from plots.views import imports, jobs, people, properties
 
 
 def pending(request, **kwargs):
@@ -20,9 +20,13 @@ urlpatterns = [
     path("account/", people.account, name="account"),
     path("account/tokens/<int:token_id>/end/", people.token_end, name="token-end"),
     path("properties/new/", properties.property_new, name="property-new"),
-    path("p/<slug:slug>/import/", pending, name="import-new"),
-    path("p/<slug:slug>/imports/<uuid:import_id>/", pending, name="import"),
-    path("p/<slug:slug>/imports/<uuid:import_id>/outlines.geojson", pending, name="import-outlines"),
-    path("p/<slug:slug>/imports/<uuid:import_id>/original/", pending, name="import-original"),
-    path("p/<slug:slug>/jobs/<uuid:job_id>/", pending, name="job"),
+    path("p/<slug:slug>/import/", imports.import_new, name="import-new"),
+    path("p/<slug:slug>/imports/<uuid:import_id>/", imports.import_page, name="import"),
+    path(
+        "p/<slug:slug>/imports/<uuid:import_id>/outlines.geojson",
+        imports.import_outlines,
+        name="import-outlines",
+    ),
+    path("p/<slug:slug>/imports/<uuid:import_id>/original/", imports.import_original, name="import-original"),
+    path("p/<slug:slug>/jobs/<uuid:job_id>/", jobs.job, name="job"),
 ]

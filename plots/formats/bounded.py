@@ -23,13 +23,8 @@ from plots.formats.model import LeftOut, Outline, Reading, UnusableFile
 _ROOT = Path(__file__).resolve().parents[2]
 _LOOK_EVERY_S = 0.01
 _KEPT_ENVIRONMENT = (
-    "PATH",
-    "LANG",
-    "LC_ALL",
-    "LD_LIBRARY_PATH",
-    "DYLD_LIBRARY_PATH",
-    "SYSTEMROOT",
-    "VIRTUAL_ENV",
+    *("PATH", "LANG", "LC_ALL", "LD_LIBRARY_PATH", "DYLD_LIBRARY_PATH", "SYSTEMROOT"),
+    *("VIRTUAL_ENV", "PYTHONPATH", "PYTHONHOME"),
 )
 _DAMAGED = (
     "The file cannot be read: it is damaged or made in an unusual way. Save it again in another format."
@@ -106,10 +101,12 @@ def _watch(process, seconds, memory_mb):
     stop = time.monotonic() + seconds
     while process.poll() is None:
         if time.monotonic() > stop:
-            raise UnusableFile(f"Reading the file took longer than {seconds:g} seconds; it is too complex.")
+            raise _too_long(seconds)
         if _resident_mb(process.pid) > memory_mb:
             raise _too_much_memory(memory_mb)
         time.sleep(_LOOK_EVERY_S)
+    if process.returncode == -signal.SIGXCPU:
+        raise _too_long(seconds)
 
 
 def _resident_mb(pid):
@@ -142,6 +139,10 @@ def _environment(folder):
     }
 
 
+def _too_long(seconds):
+    return UnusableFile(f"Reading the file took longer than {seconds:g} seconds; it is too complex.")
+
+
 def _too_much_memory(memory_mb):
     return UnusableFile(
         f"Reading the file took more than {memory_mb:g} MB of memory; it is too large or too complex."
@@ -155,7 +156,7 @@ def _last_words(folder):
 def to_plain(result):
     """A Reading or an UnusableFile as what JSON can say."""
     if isinstance(result, UnusableFile):
-        return {"sentence": result.sentence, "needs": result.needs, "layers": result.layers}
+        return vars(result)
     outlines = [
         {
             "name": outline.name,
@@ -173,7 +174,7 @@ def to_plain(result):
 def from_plain(answer):
     """The Reading that was made plain; raises the UnusableFile."""
     if "sentence" in answer:
-        raise UnusableFile(answer["sentence"], needs=answer["needs"], layers=answer["layers"])
+        raise UnusableFile(answer.pop("sentence"), **answer)
     outlines = [
         Outline(**outline | {"geometry": shapely.from_wkb(outline["geometry"])})
         for outline in answer["outlines"]

@@ -20,13 +20,16 @@ class UnusableFile(ValueError):
         What a person could add so that the same file can be read.
     layers : list of str
         The layers to choose from when `needs` is 'layer'.
+    extent : None or (west, south, east, north)
+        What the coordinates span, in the file's own units, when `needs` is 'crs'.
     """
 
-    def __init__(self, sentence, *, needs=None, layers=()):
+    def __init__(self, sentence, *, needs=None, layers=(), extent=None):
         super().__init__(sentence)
         self.sentence = sentence
         self.needs = needs
         self.layers = list(layers)
+        self.extent = None if extent is None else tuple(map(float, extent))
 
 
 class NotAnOutline(ValueError):
@@ -48,7 +51,7 @@ class Outline:
     `name` is unique within the reading, one line, at most 100 characters. `geometry` is a valid 2D
     MultiPolygon in WGS84 longitude and latitude with outer rings counter-clockwise and holes clockwise (RFC
     7946, section 3.1.6). `attributes` hold plain values with text cut at 500 characters. `notes` are
-    sentences; `repaired` says that the ground is not quite as it was drawn.
+    sentences; `repaired` says that the outline is not quite as it was drawn.
     """
 
     name: str

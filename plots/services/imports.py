@@ -3,23 +3,28 @@
 `BoundaryImport.report` is
 
     {"format", "layer", "layers", "crs", "notes": [sentence], "left_out": [{"what", "why"}],
-     "name_fields": [..], "sentence": str|None, "needs": None|"crs"|"layer"|"axes"}
+     "name_fields": [..], "sentence": str|None, "needs": None|"crs"|"layer"|"axes",
+     "likely_crs": [[code, words]]}
 
 where `sentence` says why the file could not be read and `needs` what a person could add to read it.
 """
 
 import hashlib
+from copy import copy
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from config.errors import Conflict, Refused, refused_from
-from plots.calc.geodesy import geodesic_area_perimeter
+from plots.calc.geodesy import WGS84, geodesic_area_perimeter
+from plots.calc.systems import likely_systems
+from plots.calc.units import m_to_ft
 from plots.formats import UnusableFile, read_bounded
 from plots.formats.attributes import clean_text
 from plots.formats.limits import MAX_FILE_BYTES
 from plots.formats.model import unique_names
 from plots.models import BoundaryImport, ImportedOutline
+from plots.queries import middle_of
 from plots.services.accepting import accept_import
 from plots.services.overlaps import shared_ground
 
@@ -28,6 +33,9 @@ __all__ = ["accept_import", "answer_import", "discard_import", "receive_file"]
 State = BoundaryImport.State
 _NAME_ROOM = ImportedOutline._meta.get_field("name").max_length
 _ROOM_FOR_NUMBER = 8
+_FAR_M = 80_000.0  # 50 miles: what one manager looks after seldom lies further apart
+_FT_PER_MILE = 5280
+_FIELD_OF_NEED = {"crs": "crs", "layer": "layer", "axes": "swap_axes"}
 
 
 def receive_file(*, property, user, upload, crs="", layer="", swap_axes=False, name_field=""):
@@ -68,18 +76,25 @@ def receive_file(*, property, user, upload, crs="", layer="", swap_axes=False, n
 
 
 def answer_import(*, boundary_import, crs, layer, swap_axes, name_field):
-    """Read the kept file again with the person's answers.
+    """Read the kept file again with the person's answers. When that gets no further, nothing is changed.
 
     Raises
     ------
     Refused
-        An answer cannot be meant.
+        The file cannot be read with these answers.
     Conflict
         The outlines have been stored in the meantime.
     """
-    row = boundary_import
+    row = copy(boundary_import)
     _take_answers(row, crs, layer, swap_axes, name_field)
     outlines = _read(row)
+    needed_before = boundary_import.report.get("needs")
+    got_further = row.state == State.PREVIEW or (
+        boundary_import.state == State.ASKING and row.report["needs"] not in (None, needed_before)
+    )
+    if not got_further:
+        field = _FIELD_OF_NEED.get(row.report["needs"], "")
+        raise Refused(row.report["sentence"], fields={field: [row.report["sentence"]]})
     with transaction.atomic():
         _lock_unstored(row)
         row.outlines.all().delete()
@@ -132,7 +147,13 @@ def _read(row):
         )
     except UnusableFile as error:
         row.state = State.ASKING if error.needs else State.REFUSED
-        row.report = {"sentence": error.sentence, "needs": error.needs, "layers": error.layers}
+        likely = likely_systems(error.extent, middle_of(row.property)) if error.extent else []
+        row.report = {
+            "sentence": error.sentence,
+            "needs": error.needs,
+            "layers": error.layers,
+            "likely_crs": likely,
+        }
         return []
     if row.name_field:
         reading = _named(reading, row.name_field)
@@ -144,11 +165,27 @@ def _read(row):
         "layer": reading.layer,
         "layers": list(reading.layers),
         "crs": reading.crs,
-        "notes": list(reading.notes),
+        "notes": [*reading.notes, *_about_distance(row.property, reading)],
         "left_out": [{"what": item.what, "why": item.why} for item in reading.left_out],
         "name_fields": list(reading.name_fields),
+        "likely_crs": row.report.get("likely_crs", []),
     }
     return _outline_rows(row, reading.outlines)
+
+
+def _about_distance(property, reading):
+    """A sentence when the outlines lie so far off that another coordinate system is likely meant."""
+    there = middle_of(property)
+    if there is None:
+        return []
+    west, south, east, north = reading.bounds
+    _, _, distance_m = WGS84.inv(*there, (west + east) / 2, (south + north) / 2)
+    if distance_m < _FAR_M:
+        return []
+    return [
+        f"These outlines lie about {m_to_ft(distance_m) / _FT_PER_MILE:,.0f} miles from the plots that are there: "
+        "is the coordinate system right?"
+    ]
 
 
 def _named(reading, name_field):

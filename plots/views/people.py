@@ -35,7 +35,7 @@ def welcome(request, token):
     """The one-time link of a new installation. A link that opens nothing says the same always."""
     if not people.is_open_link(token):
         return render(request, "plots/welcome_closed.html", {"sentence": people.NO_SUCH_LINK}, status=404)
-    form = WelcomeForm(request.POST or None)
+    form = WelcomeForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         try:
             user = people.claim_first_owner(secret=token, **form.cleaned_data)
@@ -53,7 +53,7 @@ def welcome(request, token):
 @require_http_methods(["GET", "POST"])
 def account(request):
     """Who I am, where I belong, and my tokens. A new token's secret is in this answer and nowhere else."""
-    form, secret = TokenForm(request.POST or None), None
+    form, secret = TokenForm(request.POST if request.method == "POST" else None), None
     if request.method == "POST" and form.is_valid():
         _, secret = people.make_api_token(user=request.user, name=form.cleaned_data["name"])
         form = TokenForm()

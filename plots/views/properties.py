@@ -23,7 +23,7 @@ def home(request):
 @section("")
 @require_http_methods(["GET", "POST"])
 def property_new(request):
-    form = PropertyForm(request.POST or None)
+    form = PropertyForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         try:
             property = create_property(user=request.user, name=form.cleaned_data["name"])

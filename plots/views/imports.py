@@ -1,0 +1,154 @@
+"""Bringing in boundaries: upload, preview with answers, accept, and the file as it came."""
+
+from django.contrib import messages
+from django.http import FileResponse, Http404, JsonResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from config.errors import SwardbookError
+from config.pages import Complaint, complaints, section, show_refusal
+from config.templatetags.figures import acres_text
+from plots.access import EDIT, import_for, property_for
+from plots.calc.units import m2_to_acres
+from plots.forms import AnswerForm, ImportForm
+from plots.geojson import MEDIA_TYPE, feature_collection
+from plots.models import BoundaryImport
+from plots.queries import boundaries_for, imports_for
+from plots.services import imports
+from plots.views.preview import accepted_from, preview_rows
+
+State = BoundaryImport.State
+
+
+@section("plots")
+@require_http_methods(["GET", "POST"])
+def import_new(request, slug):
+    property = property_for(request.user, slug, EDIT)
+    form = ImportForm(request.POST, request.FILES) if request.method == "POST" else ImportForm()
+    if request.method == "POST" and form.is_valid():
+        try:
+            row = imports.receive_file(property=property, user=request.user, upload=form.cleaned_data["file"])
+        except SwardbookError as error:
+            show_refusal(form, error)
+        else:
+            return redirect("import", slug, row.pk)
+    facts = {
+        "form": form,
+        "complaints": complaints(form),
+        "imports": imports_for(property),
+        "property": property,
+    }
+    return render(request, "plots/import_new.html", facts)
+
+
+@section("plots")
+@require_http_methods(["GET", "POST"])
+def import_page(request, slug, import_id):
+    row = import_for(request.user, slug, import_id)
+    act = {"answer": _answer, "accept": _accept, "discard": _discard}.get(request.POST.get("act"), _show)
+    return act(request, row)
+
+
+@section("plots")
+@require_safe
+def import_outlines(request, slug, import_id):
+    """What the preview's map draws: the file's outlines, and the plots that are already there."""
+    row = import_for(request.user, slug, import_id)
+    outlines = list(row.outlines.all())
+    there = [] if row.state == State.STORED else list(boundaries_for(row.property))
+    collection = feature_collection(
+        [each.geometry for each in (*there, *outlines)],
+        [
+            *({"id": f"plot-{each.plot_id}", "name": each.plot.name, "look": "there"} for each in there),
+            *(
+                {
+                    "id": str(each.position),
+                    "name": each.name,
+                    "acres": acres_text(each.acres),
+                    "mark": str(each.position),
+                    "look": "plain",
+                }
+                for each in outlines
+            ),
+        ],
+    )
+    return JsonResponse(collection, content_type=MEDIA_TYPE)
+
+
+@section("plots")
+@require_safe
+def import_original(request, slug, import_id):
+    """The file as it came, never shown by the browser: it is a stranger's file on our address."""
+    row = import_for(request.user, slug, import_id)
+    try:
+        content = row.original.open("rb")
+    except FileNotFoundError as error:
+        raise Http404 from error
+    return FileResponse(
+        content,
+        as_attachment=True,
+        filename=row.file_name,
+        content_type="application/octet-stream",
+        headers={
+            "X-Content-Type-Options": "nosniff",
+            "Content-Security-Policy": "default-src 'none'; sandbox",
+            "Cache-Control": "private, no-store",
+        },
+    )
+
+
+def _answer(request, row):
+    form = AnswerForm(row, request.POST)
+    if form.is_valid():
+        try:
+            imports.answer_import(boundary_import=row, **form.answers())
+        except SwardbookError as error:
+            show_refusal(form, error)
+        else:
+            return redirect("import", row.property.slug, row.pk)
+    return _show(request, row, form=form)
+
+
+def _accept(request, row):
+    positions = row.outlines.values_list("position", flat=True)
+    accepted = accepted_from(request.POST, positions)
+    try:
+        job = imports.accept_import(boundary_import=row, user=request.user, accepted=accepted)
+    except SwardbookError as error:
+        return _show(request, row, error=error)
+    return redirect("job", row.property.slug, job.pk)
+
+
+def _discard(request, row):
+    imports.discard_import(boundary_import=row)
+    messages.success(request, f"“{row.file_name}” is discarded; no plot was changed.")
+    return redirect("import-new", row.property.slug)
+
+
+def _show(request, row, form=None, error=None):
+    facts = {"import": row, "report": row.report, "property": row.property}
+    if row.state == State.STORED:
+        stored = row.boundaries.select_related("plot").defer("geometry").order_by("plot__name")
+        left = row.outlines.count() - len(stored)
+        return render(request, "plots/import_stored.html", facts | {"boundaries": stored, "left_count": left})
+    form = form or AnswerForm(row)
+    rows = preview_rows(row, request.POST if error else None, error and error.fields)
+    facts |= {
+        "form": form,
+        "rows": rows,
+        "complaints": complaints(form) + (_table_complaints(error, rows) if error else []),
+        "acres": m2_to_acres(sum(each.outline.area_m2 for each in rows)),
+        "repaired_count": sum(each.outline.is_repaired for each in rows),
+    }
+    template = "plots/import_preview.html" if row.state == State.PREVIEW else "plots/import_asking.html"
+    return render(request, template, facts)
+
+
+def _table_complaints(error, rows):
+    found = [
+        Complaint(sentence, f"Outline {row.prefix}", f"{'name' if field == 'name' else 'plot'}-{row.prefix}")
+        for row in rows
+        for field, sentences in row.errors.items()
+        for sentence in sentences
+    ]
+    return found or [Complaint(error.sentence)]
