@@ -8,7 +8,7 @@ from django.db.models import Count, Q, Sum
 
 from blends.calc.money import cost_usd_per_acre, from_cents
 from blends.calc.needs import seed_order
-from blends.models import Blend, Offer, Planting
+from blends.models import Blend, Offer, Planting, SeedOrder
 from blends.queries.order_inputs import COUNTED, PLANTED_OR_MAPPED_ACRES, order_inputs
 from blends.queries.prices import version_ids
 from plots.models import Plot
@@ -233,6 +233,22 @@ def order_costs(order):
         order.cost_bought_usd,
     )
     return OrderCosts(PlotCosts(by_plot), by_blend, total)
+
+
+@dataclass(frozen=True)
+class OrderFigures:
+    """All figures of an order, for the files and the API."""
+
+    order: SeedOrder
+    lines: list
+    notes: list
+    costs: OrderCosts
+
+
+def order_figures(order):
+    """All figures of an order as its task stored them; four queries, and one for the plots."""
+    lines = order_lines(order)
+    return OrderFigures(order, lines, order_notes(lines), order_costs(order))
 
 
 def _whole(group, name, known):
