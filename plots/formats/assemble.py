@@ -9,7 +9,7 @@ from shapely.geometry import MultiPolygon
 
 from plots.calc.geodesy import geodesic_area_perimeter
 from plots.calc.units import m2_to_acres
-from plots.formats.attributes import Cleaner, name_fields, quoted
+from plots.formats.attributes import Cleaner, as_name, name_fields, quoted
 from plots.formats.crs import Placement, crosses_180
 from plots.formats.limits import MAX_FEATURES, MAX_LEFT_OUT_ALIKE, MAX_VERTICES
 from plots.formats.model import LeftOut, NotAnOutline, Outline, Reading, UnusableFile, unique_names
@@ -107,9 +107,10 @@ def _system(source, asked):
     if chosen is None:
         west, south, east, north = shapely.total_bounds([feature.drawn for feature in source.found])
         raise UnusableFile(
-            f"The {source.format} file does not say its coordinate system (CRS); its coordinates run from x {west:.10g} "
+            f"The {source.format} does not say its coordinate system (CRS); its coordinates run from x {west:.10g} "
             f"to {east:.10g} and y {south:.10g} to {north:.10g}. Give the system as EPSG:n, such as EPSG:26915.",
             needs="crs",
+            extent=(west, south, east, north),
         )
     return chosen
 
@@ -215,9 +216,17 @@ def _reading(source, plots, left_out, placement):
 def _about_names(fields, sure, rows):
     if not sure:
         return []
-    given = [row.get(fields[0]) for row in rows]
-    alike = len(given) - len(set(given))
-    return [f"{counted(alike, 'name')} in {quoted(fields[0])} came again or were missing."] if alike else []
+    given = [as_name(row.get(fields[0])) for row in rows]
+    missing = given.count("")
+    again = len(given) - missing - len(set(given) - {""})
+    said = []
+    if missing:
+        said.append(f"{counted(missing, 'plot')} had no {quoted(fields[0])} and took a number as name.")
+    if again:
+        said.append(
+            f"{counted(again, 'name')} in {quoted(fields[0])} had been given before and took a number."
+        )
+    return said
 
 
 def _grouped(left_out):

@@ -11,7 +11,7 @@ from pyproj.aoi import AreaOfInterest
 from pyproj.exceptions import CRSError, ProjError
 from pyproj.transformer import TransformerGroup
 
-from plots.formats.attributes import quoted
+from plots.formats.attributes import as_name, quoted
 from plots.formats.model import UnusableFile
 
 pyproj.network.set_network_enabled(False)  # a file must not make PROJ fetch a grid
@@ -62,7 +62,7 @@ def from_file(text):
 def words(crs):
     """'EPSG:26915 NAD83 / UTM zone 15N'."""
     authority = crs.to_authority()
-    return f"{':'.join(authority)} {crs.name}" if authority else crs.name
+    return as_name(f"{':'.join(authority)} {crs.name}" if authority else crs.name)
 
 
 class Placement:
@@ -71,7 +71,13 @@ class Placement:
     def __init__(self, crs):
         self.crs = crs
         self.words = words(crs)
-        self._forward = Transformer.from_crs(crs, WGS84, always_xy=True)
+        try:
+            self._forward = Transformer.from_crs(crs, WGS84, always_xy=True)
+        except ProjError:
+            raise UnusableFile(
+                f"There is no way from {self.words} to WGS84; give the coordinate system as EPSG:n.",
+                needs="crs",
+            ) from None
 
     def to_lon_lat(self, xy):
         """Longitude and latitude on WGS84 of (x, y) in the file's system.
@@ -114,6 +120,7 @@ class Placement:
                 f"The coordinates (x {low[0]:.10g} to {high[0]:.10g}, y {low[1]:.10g} to {high[1]:.10g}) are out of "
                 f"the range of {self.words}; give the coordinate system they are in as EPSG:n.",
                 needs="crs",
+                extent=(*low, *high),
             )
 
     def accuracy_note(self, lon_lat):

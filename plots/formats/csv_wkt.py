@@ -23,6 +23,7 @@ _WKT = re.compile(
 _GEOMETRY_NAMES = ("wkt", "ewkt", "geom", "geometry", "the_geom", "geom_wkt", "wkt_geom", "shape", "boundary")
 _ROWS_LOOKED_AT = 50
 _LONGEST_RECORD = 200  # lines; a longer one is a quote that was never closed
+_BRACKETS = re.compile(r"[()]")
 _GEOS_POSITION = re.compile(r"^\w*Exception: ")
 
 
@@ -159,7 +160,9 @@ class _Rows:
         return srid, what, attributes, gathered
 
     def _geometry(self, wkt, gathered):
-        if _nesting(wkt) > MAX_DEPTH:
+        if wkt.count("(") > MAX_VERTICES:
+            raise too_many_vertices()
+        if _nests_deeply(wkt):
             raise UnusableFile(f"The WKT is nested more than {MAX_DEPTH} levels deep; real outlines are not.")
         self.vertices_left -= wkt.count(",")
         if self.vertices_left < 0:
@@ -169,9 +172,8 @@ class _Rows:
         except (shapely.GEOSException, NotImplementedError, ValueError) as error:
             geometry = shapely.from_wkt(wkt, on_invalid="fix")
             if geometry is None:
-                gathered.failures.append(
-                    f"its WKT cannot be read ({_GEOS_POSITION.sub('', str(error))[:80]})"
-                )
+                said = quoted(_GEOS_POSITION.sub("", str(error)), 80)
+                gathered.failures.append(f"its WKT cannot be read: {said}")
                 return
             gathered.mended("The ring was not closed; it is now.")
         gathered.add_shape(geometry)
@@ -192,9 +194,11 @@ class _Rows:
             )
 
 
-def _nesting(wkt):
-    deepest = depth = 0
-    for bracket in re.findall(r"[()]", wkt):
-        depth += 1 if bracket == "(" else -1
-        deepest = max(deepest, depth)
-    return deepest
+def _nests_deeply(wkt):
+    """GEOS reads a bracket within a bracket by recursion, to the end of the stack if it has to."""
+    depth = 0
+    for bracket in _BRACKETS.finditer(wkt):
+        depth += 1 if bracket[0] == "(" else -1
+        if depth > MAX_DEPTH:
+            return True
+    return False

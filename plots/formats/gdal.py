@@ -59,8 +59,8 @@ def rows(path, *, driver, layer=None, encoding=None):
             datetime_as_string=True,
         )
         geometries = _geometries(wkb)
-    except (DataSourceError, DataLayerError, UnicodeError, shapely.GEOSException) as error:
-        raise UnusableFile(f"The file is damaged and cannot be read ({str(error)[:120]}).") from None
+    except (DataSourceError, DataLayerError, UnicodeError, shapely.GEOSException):
+        raise UnusableFile("The file is damaged and cannot be read.") from None  # GDAL names our folders
     names = [str(name) for name in meta["fields"]]
     features = []
     for position, (fid, (geometry, notes)) in enumerate(zip(fids.tolist(), geometries, strict=True)):

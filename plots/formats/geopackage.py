@@ -10,7 +10,7 @@ from urllib.parse import quote
 from plots.formats import crs as systems
 from plots.formats import gdal
 from plots.formats.assemble import nothing_usable
-from plots.formats.attributes import quoted
+from plots.formats.attributes import clean_text, quoted
 from plots.formats.layers import chosen_layer
 from plots.formats.limits import MAX_FEATURES
 from plots.formats.model import UnusableFile
@@ -111,7 +111,9 @@ class _Survey:
             name = str(name)
             what = f"Layer {quoted(name)}"
             kind = self._geometry(name)[1] if data_type == "features" else None
-            if name.casefold() not in self._tables:
+            if clean_text(name) != name:
+                source.leave_out(what, "its name holds characters that cannot be shown; rename it")
+            elif name.casefold() not in self._tables:
                 source.leave_out(what, "a view or a missing table; views are not run, save it as a table")
             elif kind is None:
                 source.leave_out(what, "a table without outlines")

@@ -4,8 +4,6 @@ Read here rather than by GDAL, which takes only the first of several rings in an
 picture laid over the ground into a polygon.
 """
 
-import re
-
 import numpy as np
 
 from plots.formats import crs as systems
@@ -36,7 +34,6 @@ DIALECT = Dialect(
     points=frozenset({"coord"}),
 )
 _OTHERS = {"Point": "a point", "Model": "a 3-D model"}
-_AROUND_COMMA = re.compile(r"\s*,\s*")
 
 
 def read(nodes, format="KML"):
@@ -117,10 +114,9 @@ class _Placemarks:
 
     def _vertices(self, node, gathered):
         """(longitude, latitude) of a `coordinates` element."""
-        text = node.value("coordinates")
-        positions = text.split()
+        positions = node.value("coordinates").split()
         if any(position.endswith(",") or position.startswith(",") for position in positions):
-            positions = _AROUND_COMMA.sub(",", text).split()
+            positions = " ".join(positions).replace(" ,", ",").replace(", ", ",").split()
             gathered.mended("Blanks around the commas in the coordinates were ignored.")
         self._vertices_left -= len(positions)
         if self._vertices_left < 0:

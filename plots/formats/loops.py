@@ -26,13 +26,15 @@ _LEAST_LOBE_WIDTH_M = 3.0  # a receiver cannot tell narrower ground from its own
 _MOST_LOBES = 4
 
 
-def gather_loop(segments):
+def gather_loop(segments, called="track"):
     """The outline that a track encloses.
 
     Parameters
     ----------
     segments : list of ndarray, shape (n, 2)
         Longitude and latitude of each stretch that was recorded without a break. [degrees]
+    called : str
+        What the person knows it as.
 
     Returns
     -------
@@ -51,24 +53,24 @@ def gather_loop(segments):
             raise NotAnOutline("it has a point without a usable latitude and longitude")
     gathered = Gathering()
     if len(segments) > 1 and all(_closes(segment) for segment in segments):
-        gathered.mended(f"The track holds {counted(len(segments), 'loop')}; each is a part of the plot.")
+        gathered.mended(f"The {called} holds {counted(len(segments), 'loop')}; each is a part of the plot.")
         loops = segments
     else:
         if len(segments) > 1:
             gathered.mended(
-                f"The track came in {counted(len(segments), 'segment')}, which were joined in order."
+                f"The {called} came in {counted(len(segments), 'segment')}, which were joined in order."
             )
         loops = [_without_repeats(np.vstack(segments))]
     for loop in loops:
-        _add_loop(loop, gathered)
+        _add_loop(loop, gathered, called)
     return gathered
 
 
-def _add_loop(points, gathered):
+def _add_loop(points, gathered, called):
     length_m, gap_m = _length_and_gap(points)
     if gap_m > _GAP_SHARE * length_m:
         raise NotAnOutline(
-            f"the track is not a loop: it ends {gap_m:,.0f} m from its start, {gap_m / length_m:.0%} of its length"
+            f"the {called} is not a loop: it ends {gap_m:,.0f} m from its start, {gap_m / length_m:.0%} of its length"
         )
     closed = points if gap_m == 0 else np.vstack([points, points[:1]])
     centre = closed.mean(axis=0)
@@ -78,38 +80,40 @@ def _add_loop(points, gathered):
     if drawn.is_valid:
         lobes, width_m = [Polygon(closed)], _mean_width(drawn)
     else:
-        kept, note = _lobes(flat, drawn)
+        kept, note = _lobes(flat, drawn, called)
         width_m = _mean_width(kept)
         lobes = shapely.transform(kept, lambda xy: xy / scale + centre).geoms
         gathered.mended(note)
     if gap_m > _GAP_WIDTHS * width_m:
         raise NotAnOutline(
-            f"the track is not a loop: it ends {gap_m:,.0f} m from its start and encloses only a strip "
+            f"the {called} is not a loop: it ends {gap_m:,.0f} m from its start and encloses only a strip "
             f"{width_m:.0f} m wide"
         )
     gathered.polygons.extend(lobes)
     if gap_m > _TELLING_GAP_M:
-        gathered.mended(f"The track was open; the gap of {gap_m:,.0f} m was closed with a straight line.")
+        gathered.mended(f"The {called} was open; the gap of {gap_m:,.0f} m was closed with a straight line.")
     elif gap_m >= 1:
-        gathered.notes.append(f"Start and end of the track are {gap_m:.0f} m apart; they were joined.")
+        gathered.notes.append(f"Start and end of the {called} are {gap_m:.0f} m apart; they were joined.")
 
 
-def _lobes(flat, drawn):
-    """The ground that a track encloses which crosses itself, without slivers, and what to say about it."""
+def _lobes(flat, drawn, called):
+    """The ground enclosed by a track that crosses itself, without slivers, and what to say about it."""
     crossings = count_crossings(flat, MAX_CROSSINGS)
     if crossings > MAX_CROSSINGS:
-        raise NotAnOutline(f"the track is too complex: it crosses itself more than {MAX_CROSSINGS:,} times")
+        raise NotAnOutline(
+            f"the {called} is too complex: it crosses itself more than {MAX_CROSSINGS:,} times"
+        )
     enclosed = polygons_of(shapely.make_valid(drawn, method="structure", keep_collapsed=False))
     kept = MultiPolygon([_without_narrow_holes(lobe) for lobe in enclosed.geoms if _is_wide(lobe)])
     if kept.is_empty:
-        raise NotAnOutline("the track encloses no usable area: it goes out and back along the same line")
+        raise NotAnOutline(f"the {called} encloses no usable area: it goes out and back along the same line")
     largest = max(lobe.area for lobe in kept.geoms)
     if len(kept.geoms) > _MOST_LOBES and largest < kept.area / 2:
         raise NotAnOutline(
-            f"the track encloses no usable area: it crosses itself {counted(crossings, 'time')} and leaves "
+            f"the {called} encloses no usable area: it crosses itself {counted(crossings, 'time')} and leaves "
             f"{len(kept.geoms)} scraps of ground"
         )
-    note = f"The track crossed itself ({counted(crossings, 'crossing')}); the ground it encloses was kept"
+    note = f"The {called} crossed itself ({counted(crossings, 'crossing')}); the ground it encloses was kept"
     if len(kept.geoms) > 1:
         note += f", now {len(kept.geoms)} parts"
     slivers = len(enclosed.geoms) - len(kept.geoms)

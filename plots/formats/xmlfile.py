@@ -20,6 +20,7 @@ from plots.formats.attributes import quoted
 from plots.formats.limits import MAX_VERTICES, MAX_XML_DEPTH
 from plots.formats.model import UnusableFile
 
+_CHUNK = 1 << 22  # bytes; expat begins a long token again with every chunk
 _MAX_ELEMENTS = 2 * MAX_VERTICES  # kept in memory, about 300 bytes each
 _DECLARED = re.compile(rb"""<\?xml[^>]*encoding\s*=\s*["']([\w.-]+)["']""")
 _HTML = re.compile(rb"<(!doctype\s+)?html[\s>]", re.IGNORECASE)
@@ -80,7 +81,7 @@ def parse(data, dialects):
     if not data.startswith(_UTF16_MARKS):
         data = data.lstrip()
     handler = _Handler(dialects)
-    parser = create_parser(forbid_dtd=True, forbid_entities=True, forbid_external=True)
+    parser = create_parser(forbid_dtd=True, forbid_entities=True, forbid_external=True, bufsize=_CHUNK)
     parser.setContentHandler(handler)
     source = InputSource()
     source.setByteStream(io.BytesIO(data))
