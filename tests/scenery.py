@@ -1,5 +1,7 @@
 """Invented ground for tests: plots with natural outlines, blends, seasons, and what grows where."""
 
+from math import isqrt
+
 import numpy as np
 from shapely.geometry import MultiPolygon, Polygon
 
@@ -76,7 +78,7 @@ def plant(plots, season, blends, *, leave=3):
 
 def planted_property(property, count, *, leave=3):
     """Plots, three blends and one season that is planned but for the last `leave` plots."""
-    plots, blends = lay_out(property, count), blends_of(property)
+    plots, blends = lay_out(property, count, columns=max(4, isqrt(count))), blends_of(property)
     season = Season.objects.create(property=property, year=2027, kind=Season.Kind.WARM)
     plant(plots, season, blends, leave=leave)
     return plots, blends, season

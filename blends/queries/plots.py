@@ -4,8 +4,10 @@ from dataclasses import dataclass
 
 from shapely.geometry import Polygon
 
+from blends.calc.money import cost_usd_per_acre
 from blends.models import Planting
 from blends.queries.overview import stage_of, use_of
+from blends.queries.seasons import SeasonRow
 from plots.calc.geodesy import geodesic_area_perimeter
 
 
@@ -49,17 +51,6 @@ def plantings_of(plot):
     )
     for planting in plantings:
         planting.use, planting.stage = use_of(planting), stage_of(planting.method, planting.state)
-        planting.acres = _acres(planting, plot)
-        planting.cost_usd_per_acre = _cost_usd_per_acre(planting)
+        planting.acres = SeasonRow(plot, planting).acres
+        planting.cost_usd_per_acre = cost_usd_per_acre(planting.cost_used_usd, planting.acres or 0.0)
     return plantings
-
-
-def _acres(planting, plot):
-    """Planted acres, or the mapped acres while it is only planned."""
-    return plot.mapped_acres if planting.planted_acres is None else float(planting.planted_acres)
-
-
-def _cost_usd_per_acre(planting):
-    if planting.cost_used_usd is None or not planting.acres:
-        return None
-    return float(planting.cost_used_usd) / planting.acres

@@ -44,6 +44,7 @@ def overview(request, slug):
             "property": property,
             "seasons": seasons,
             "season": season,
+            "outlines": outlines_address(property, season=season.slug if season else None),
             "sums": sums,
             "page": page,
             "rows": [plot_row(values) for values in page.object_list],
@@ -73,6 +74,11 @@ def _season_asked_for(request, seasons):
         if season.slug == asked:
             return season
     raise Http404
+
+
+def outlines_address(property, **query):
+    """Where the map finds its outlines; `season` (its slug) or `plot` (its id)."""
+    return reverse("overview-outlines", args=[property.slug], query={k: v for k, v in query.items() if v})
 
 
 @section("plots")

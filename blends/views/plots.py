@@ -2,10 +2,13 @@
 
 from django.contrib import messages
 from django.shortcuts import redirect, render
+from django.utils.formats import date_format
+from django.utils.timezone import localtime
 from django.views.decorators.http import require_http_methods, require_safe
 
 from blends.forms.plots import PlotForm
 from blends.queries.plots import plantings_of, rings_of
+from blends.views.overview import outlines_address
 from config.errors import SwardbookError
 from config.pages import complaints, section, show_refusal
 from plots.access import COSTS, EDIT, plot_for
@@ -29,6 +32,8 @@ def plot(request, slug, plot_id):
             "plot": plot,
             "property": plot.property,
             "boundary": boundary,
+            "outlines": outlines_address(plot.property, plot=plot.pk),
+            "how_obtained": _how_obtained(boundary),
             "measured": measured,
             "perimeter_ft": m_to_ft(boundary.perimeter_m) if measured else None,
             "rings": rings_of(boundary.geometry) if measured else [],
@@ -38,6 +43,13 @@ def plot(request, slug, plot_id):
             "shows_costs": COSTS in plot.property.allowed,
         },
     )
+
+
+def _how_obtained(boundary):
+    """'Imported from a file, Nov 25, 2026.'"""
+    if boundary is None:
+        return ""
+    return f"{boundary.get_how_display()}, {date_format(localtime(boundary.created_at), 'M j, Y')}."
 
 
 @section("plots")

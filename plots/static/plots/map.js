@@ -11,6 +11,8 @@ import { labelLayer } from "./map_labels.js";
 import { addHatches, looksFor, svg } from "./map_looks.js";
 import { listenToRows, markRow, showRow } from "./map_rows.js";
 
+// Pixels kept free around the outlines for zoom buttons, north and the scale bar.
+const FRAME = { paddingTopLeft: [32, 20], paddingBottomRight: [20, 52] };
 const MOST_IN_SVG = 500; // beyond it a canvas is faster
 
 for (const element of document.querySelectorAll("[data-map]")) open(element);
@@ -49,7 +51,7 @@ function draw(element, said, features) {
       paths.set(String(properties.id), path);
     },
   });
-  const fit = () => map.fitBounds(outlines.getBounds(), { padding: [20, 20], maxZoom: 19, animate: false });
+  const fit = () => map.fitBounds(outlines.getBounds(), { ...FRAME, maxZoom: 19, animate: false });
   fit();
   outlines.addTo(map);
   map.addLayer(labelLayer(features));
@@ -72,7 +74,7 @@ function addControls(map, fit) {
   const letter = svg("path", { class: "letter", d: "M8 40V28L18 40V28" });
   const north = svg("svg", { class: "map-north", viewBox: "0 0 26 42", role: "img", "aria-label": "North is up" });
   north.append(arrow, letter);
-  for (const [position, child] of [["topleft", whole], ["topright", north]]) {
+  for (const [position, child] of [["topright", north], ["bottomright", whole]]) {
     L.DomEvent.disableClickPropagation(child);
     const control = L.control({ position });
     control.onAdd = () => child;

@@ -2,13 +2,13 @@
 // than the words. Thousands of permanent labels would be slow, and would hide small plots.
 
 const LINES = 7; // levels across the plot that are tried for the widest place
-const ROOM = 8; // pixels kept free beside the words
+const ROOM = 3; // pixels kept free beside the words
+const LINE_HEIGHT = 17;
+const LEADING = 8; // of that, what is not ink
 const AT_MOST = 300;
 
-// The widest place inside a GeoJSON MultiPolygon: {lat, west, east} in degrees, holes left out; null if
-// there is none. `north` and `south` bound the ground above and below it.
-export function widestPlace(coordinates) {
-  const rings = coordinates.flat();
+// The middle of the widest place inside rings of GeoJSON positions, [longitude, latitude]; null without one.
+export function widestPlace(rings) {
   const lats = rings.flat().map((point) => point[1]);
   const south = Math.min(...lats);
   const north = Math.max(...lats);
@@ -19,10 +19,19 @@ export function widestPlace(coordinates) {
     const nearMiddle = 1 - Math.abs(line / (LINES + 1) - 0.5);
     for (const [west, east] of spansAt(rings, lat)) {
       const worth = (east - west) * nearMiddle;
-      if (!best || worth > best.worth) best = { worth, lat, west, east };
+      if (!best || worth > best.worth) best = { worth, at: [(west + east) / 2, lat] };
     }
   }
-  return best && { lat: best.lat, west: best.west, east: best.east, south, north };
+  return best && best.at;
+}
+
+// Degrees of longitude inside the rings on both sides of `lon`, at the narrowest of the latitudes.
+export function roomBeside(rings, lon, lats) {
+  const rooms = lats.map((lat) => {
+    const span = spansAt(rings, lat).find(([west, east]) => west < lon && lon < east);
+    return span ? 2 * Math.min(lon - span[0], span[1] - lon) : 0;
+  });
+  return Math.min(...rooms);
 }
 
 // Where the line of one latitude runs inside: pairs of crossings, so that holes fall out by themselves.
@@ -41,8 +50,9 @@ function spansAt(rings, lat) {
 // A layer that shows, after each move of the map, the labels that fit on outlines in view.
 export function labelLayer(features) {
   const places = features.flatMap(({ geometry, properties }) => {
-    const place = geometry && widestPlace(geometry.coordinates);
-    return place ? [{ ...place, properties }] : [];
+    const rings = geometry?.coordinates.flat();
+    const at = rings && widestPlace(rings);
+    return at ? [{ rings, at, properties }] : [];
   });
   const Labels = L.Layer.extend({
     onAdd(map) {
@@ -58,24 +68,27 @@ export function labelLayer(features) {
     _show() {
       const map = this._map;
       const view = map.getBounds();
+      const degreesPerPixel = (view.getNorth() - view.getSouth()) / map.getSize().y;
       const labels = [];
       for (const place of places) {
-        const at = L.latLng(place.lat, (place.west + place.east) / 2);
-        if (labels.length >= AT_MOST || !view.contains(at)) continue;
-        const words = this._wordsThatFit(place);
-        if (words.length) labels.push(label(map.latLngToLayerPoint(at), words));
+        const [lon, lat] = place.at;
+        if (labels.length >= AT_MOST || !view.contains([lat, lon])) continue;
+        const words = this._wordsThatFit(place, degreesPerPixel);
+        if (words.length) labels.push(label(map.latLngToLayerPoint([lat, lon]), words));
       }
       map.getPane("labels").replaceChildren(...labels);
     },
-    _wordsThatFit({ lat, west, east, south, north, properties }) {
-      const x = (lon) => this._map.latLngToLayerPoint([lat, lon]).x;
-      const wide = x(east) - x(west) - ROOM;
-      const high = Math.abs(this._map.project([north, west]).y - this._map.project([south, west]).y);
-      const fits = (text) => text && this._pen.measureText(text).width <= wide;
-      const { mark, name } = properties;
-      if (fits(mark) && fits(name) && high > 56) return [["mark", mark], ["name", name]];
-      if (fits(mark) && high > 22) return [["mark", mark]];
-      return !mark && fits(name) && high > 22 ? [["name", name]] : [];
+    // The mark and the name, or the mark, or a name without a mark; whatever has the room on every line.
+    _wordsThatFit({ rings, at: [lon, lat], properties: { mark, name } }, degreesPerPixel) {
+      const whole = [["mark", mark], ["name", name]].filter(([, text]) => text);
+      const fits = (words) => {
+        const half = ((words.length * LINE_HEIGHT - LEADING) * degreesPerPixel) / 2;
+        const degrees = roomBeside(rings, lon, [lat - half, lat, lat + half]);
+        const x = (at) => this._map.latLngToLayerPoint([lat, at]).x;
+        const pixels = x(lon + degrees) - x(lon) - ROOM;
+        return words.every(([, text]) => this._pen.measureText(text).width <= pixels);
+      };
+      return [whole, whole.slice(0, 1)].find(fits) ?? [];
     },
   });
   return new Labels();
