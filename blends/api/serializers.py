@@ -165,11 +165,16 @@ class SeasonSerializer(serializers.Serializer):
     kind = serializers.ChoiceField(choices=Season.Kind.choices)
 
 
-class BlendAcresSerializer(serializers.Serializer):
+class SowingSerializer(serializers.Serializer):
+    """A blend sown by one method; pounds are PLS of a blend mixed here, bulk of one bought mixed."""
+
     blend_id = serializers.IntegerField(source="blend.pk")
     blend = serializers.CharField()
+    method = serializers.ChoiceField(choices=Planting.Method.choices)
     plots = serializers.IntegerField()
-    acres = serializers.FloatField()
+    acres = serializers.FloatField(allow_null=True)
+    lb_per_acre = serializers.FloatField(allow_null=True)
+    seed_lb = serializers.FloatField(allow_null=True)
 
 
 class SeasonSumsSerializer(serializers.Serializer):
@@ -184,7 +189,7 @@ class SeasonSumsSerializer(serializers.Serializer):
     acres = serializers.FloatField()
     acres_with_blend = serializers.FloatField()
     acres_planted = serializers.FloatField()
-    by_blend = BlendAcresSerializer(many=True)
+    by_blend = SowingSerializer(many=True)
 
 
 class SeasonDetailSerializer(serializers.Serializer):

@@ -1,0 +1,143 @@
+"""An order over 10,000 plots and 12-species blends against one SQL aggregate over the same rows.
+
+    .venv/bin/pytest tests/bench/test_bench_order.py --override-ini addopts= -s
+
+The aggregate gives pounds by species and nothing else; ours reads the rows, splits every cent over the plots
+and, in the second ratio, stores it. The goal for reading and computing is 3 times the aggregate or less.
+"""
+
+from decimal import Decimal
+from time import perf_counter
+
+import pytest
+from django.db.models import Case, F, FloatField, Sum, When
+from django.db.models.functions import Cast, Coalesce
+from shapely.geometry import MultiPolygon, box
+
+from blends.calc.needs import seed_order
+from blends.models import Component, Offer, OrderChoice, Planting, SeedOrder, Species, Supplier
+from blends.queries.order_inputs import order_inputs
+from blends.services.blends import save_blend
+from blends.services.orders import recompute_order
+from blends.services.seasons import open_season
+from plots.calc.units import M2_PER_ACRE
+from plots.models import Boundary, Plot
+
+PLOTS, BLENDS, SPECIES, ROUNDS = 10_000, 40, 12, 5
+
+
+@pytest.fixture
+def order(farm, owner):
+    """Every plot gets one of 40 blends; every species has a chosen offer with a full tag."""
+    season = open_season(property=farm, year=2027, kind="cool")
+    species = list(Species.objects.filter(property=None)[: SPECIES + 8])
+    blends = [
+        save_blend(
+            property=farm,
+            user=owner,
+            name=f"Blend {i}",
+            kind="mixed",
+            components=[
+                {
+                    "species_id": one.pk,
+                    "drilled_pls_lb_per_acre": Decimal(k + 1),
+                    "broadcast_pls_lb_per_acre": 2,
+                }
+                for k, one in enumerate(species[i % 8 : i % 8 + SPECIES])
+            ],
+        )
+        for i in range(BLENDS)
+    ]
+    supplier = Supplier.objects.create(property=farm, name="Co-op")
+    for one in species:
+        offer = Offer.objects.create(
+            property=farm,
+            supplier=supplier,
+            species=one,
+            pack_lb=50,
+            price_usd=Decimal("37.50"),
+            purity_pct=98,
+            germination_pct=90,
+        )
+        OrderChoice.objects.create(order=season.order, species=one, offer=offer)
+    outline = MultiPolygon([box(-92, 38, -91.999, 38.001)])
+    plots = Plot.objects.bulk_create([Plot(property=farm, name=f"Plot {i}") for i in range(PLOTS)], 500)
+    boundaries = Boundary.objects.bulk_create(
+        [
+            Boundary(plot=plot, geometry=outline, how="imported", area_m2=900 + i % 9000, perimeter_m=400)
+            for i, plot in enumerate(plots)
+        ],
+        500,
+    )
+    for plot, boundary in zip(plots, boundaries, strict=True):
+        plot.boundary = boundary
+    Plot.objects.bulk_update(plots, ["boundary"], batch_size=500)
+    Planting.objects.bulk_create(
+        [
+            Planting(
+                season=season,
+                plot=plot,
+                blend=blends[i % BLENDS],
+                method=("drilled", "broadcast")[i % 3 == 0],
+            )
+            for i, plot in enumerate(plots)
+        ],
+        500,
+    )
+    return season.order
+
+
+def seconds(function):
+    start = perf_counter()
+    function()
+    return perf_counter() - start
+
+
+def test_order_against_one_aggregate(order):
+    acres = Coalesce(
+        Cast("blend__plantings__planted_acres", FloatField()),
+        F("blend__plantings__plot__boundary__area_m2") / M2_PER_ACRE,
+    )
+    rate = Case(
+        When(blend__plantings__method="drilled", then=Cast("drilled_pls_lb_per_acre", FloatField())),
+        default=Cast("broadcast_pls_lb_per_acre", FloatField()),
+    )
+    pounds_by_species = (
+        Component.objects.filter(blend__plantings__season=order.season)
+        .order_by()
+        .values("species_id")
+        .annotate(pls_lb=Sum(acres * rate))
+    )
+
+    def aggregate():
+        return list(pounds_by_species.all())
+
+    def computed():
+        inputs = order_inputs(order)
+        return seed_order(*inputs.tables, inputs.overage_fraction)
+
+    def stored():
+        Planting.objects.update(cost_used_usd=None, cost_bought_usd=None)
+        SeedOrder.objects.update(computed_version=0)
+        recompute_order(order.pk)
+
+    def stored_again():
+        SeedOrder.objects.update(computed_version=0)
+        recompute_order(order.pk)
+
+    live = 0.98 * 0.9
+    ours = computed().items.planted_lb
+    pls_lb = {row["species_id"]: row["pls_lb"] for row in aggregate()}
+    ids = [item.species_id for item in order_inputs(order).items]
+    assert ours * live == pytest.approx([pls_lb[species_id] for species_id in ids], rel=1e-9)
+
+    def best(function):
+        return min(seconds(function) for _ in range(ROUNDS))
+
+    base, compute, first, again = map(best, (aggregate, computed, stored, stored_again))
+    print(
+        f"\n{PLOTS:,} plots × {SPECIES} species: one aggregate {base * 1000:.0f} ms; "
+        f"queries and calculation {compute * 1000:.0f} ms, ratio {compute / base:.2f}; "
+        f"stored for the first time {first * 1000:.0f} ms, ratio {first / base:.2f}; "
+        f"stored with nothing changed {again * 1000:.0f} ms, ratio {again / base:.2f}"
+    )
