@@ -3,7 +3,8 @@
 Every error carries one sentence that names the thing, the value and what is accepted.
 """
 
-from django.core.exceptions import PermissionDenied, ValidationError
+from django.conf import settings
+from django.core.exceptions import PermissionDenied, RequestDataTooBig, ValidationError
 from django.http import Http404
 from rest_framework import exceptions, status
 from rest_framework.response import Response
@@ -53,6 +54,9 @@ def api_exception_handler(error, context):
     """Turn what a view raised into the one error body; unknown failures stay loud."""
     if isinstance(error, ValidationError):
         error = refused_from(error)
+    if isinstance(error, RequestDataTooBig):
+        most_mb = settings.DATA_UPLOAD_MAX_MEMORY_SIZE / 1e6
+        error = Refused(f"The body is larger than {most_mb:g} MB, which is the most that is accepted.")
     if isinstance(error, SwardbookError):
         set_rollback()
         return Response(body(error.code, error.sentence, error.fields), status=error.http_status)

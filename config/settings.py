@@ -139,6 +139,11 @@ STORAGES = {
 }
 FILE_UPLOAD_PERMISSIONS = 0o600
 FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o700
+FILE_UPLOAD_HANDLERS = [
+    "plots.uploads.BoundedUpload",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 60_000  # a season page of 5,000 plots posts a few fields a plot
 
@@ -149,8 +154,8 @@ REST_FRAMEWORK = {
     ],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser", "rest_framework.parsers.MultiPartParser"],
-    "DEFAULT_PAGINATION_CLASS": "rest_framework.pagination.LimitOffsetPagination",
+    "DEFAULT_PARSER_CLASSES": ["plots.uploads.SafeJSONParser", "rest_framework.parsers.MultiPartParser"],
+    "DEFAULT_PAGINATION_CLASS": "config.api.Pages",
     "PAGE_SIZE": 200,
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "EXCEPTION_HANDLER": "config.errors.api_exception_handler",
@@ -163,17 +168,25 @@ SPECTACULAR_SETTINGS = {
     "SERVE_INCLUDE_SCHEMA": False,
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "COMPONENT_SPLIT_REQUEST": True,
+    "ENUM_NAME_OVERRIDES": {
+        "JobStateEnum": "plots.models.Job.State",
+        "ImportStateEnum": "plots.models.BoundaryImport.State",
+        "BlendKindEnum": "blends.models.Blend.Kind",
+        "SeasonKindEnum": "blends.models.Season.Kind",
+    },
 }
 
 # Background work. The folder broker needs nothing installed; Redis or RabbitMQ by URL in production.
 BROKER_DIR = DATA_DIR / "broker"
-CELERY_BROKER_URL = env.text("SWARDBOOK_BROKER_URL", "filesystem://")
+CELERY_BROKER_URL = env.text("SWARDBOOK_BROKER_URL", "filesystem://localhost")
 if CELERY_BROKER_URL.startswith("filesystem"):
     CELERY_BROKER_TRANSPORT_OPTIONS = {
         "data_folder_in": str(BROKER_DIR / "messages"),
         "data_folder_out": str(BROKER_DIR / "messages"),
         "control_folder": str(BROKER_DIR / "control"),
+        "polling_interval": 0.2,
     }
+    CELERY_WORKER_ENABLE_REMOTE_CONTROL = False  # its messages would pile up for workers long gone
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True

@@ -19,22 +19,22 @@ def plots_for(property, search="", archived=False):
     return plots
 
 
-def boundaries_for(property, plot_ids=None):
-    """The current boundaries of the plots that are not archived, with their plot."""
+def boundaries_for(property, plot_ids=None, archived=False):
+    """The current boundaries of the plots that are not archived (or of those that are), with their plot."""
     boundaries = Boundary.objects.filter(
-        current_of__property=property, current_of__is_archived=False
+        current_of__property=property, current_of__is_archived=archived
     ).select_related("plot")
     if plot_ids is not None:
         boundaries = boundaries.filter(plot_id__in=list(plot_ids))
     return boundaries.order_by("plot__name", "plot_id")
 
 
-def outlines_for(property, plot_ids=None):
+def outlines_for(property, plot_ids=None, archived=False):
     """Current boundaries as a GeoJSON FeatureCollection dict (RFC 7946, 7 decimals).
 
     Properties of each feature: `id` and `name` of the plot, `acres` (null while unmeasured).
     """
-    boundaries = list(boundaries_for(property, plot_ids))
+    boundaries = list(boundaries_for(property, plot_ids, archived))
     return feature_collection(
         [boundary.geometry for boundary in boundaries],
         [

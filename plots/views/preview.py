@@ -2,9 +2,7 @@
 
 from dataclasses import dataclass, field
 
-import numpy as np
-import shapely
-
+from plots.calc.shape import part_and_hole_counts
 from plots.calc.units import m2_to_acres
 from plots.models import Plot
 from plots.queries import plots_for
@@ -37,7 +35,7 @@ def preview_rows(boundary_import, typed=None, errors=None):
     outlines = list(boundary_import.outlines.all())
     plots = {plot.pk: plot for plot in plots_for(boundary_import.property)}
     by_name = {plot.name.lower(): plot for plot in plots.values()}
-    parts, holes = _counts([outline.geometry for outline in outlines])
+    parts, holes = part_and_hole_counts([outline.geometry for outline in outlines])
     rows = []
     for outline, part_count, hole_count in zip(outlines, parts, holes, strict=True):
         overlaps = [item for item in outline.overlaps if item["plot_id"] in plots]
@@ -97,14 +95,6 @@ def _in_words(overlap, outline):
 def _is_same(outline, overlap, plots):
     there_m2 = plots[overlap["plot_id"]].boundary.area_m2
     return bool(there_m2) and overlap["area_m2"] >= _SAME_SHARE * max(outline.area_m2, there_m2)
-
-
-def _counts(geometries):
-    """Parts and holes of each MultiPolygon, counted together."""
-    drawn = np.array(geometries, dtype=object)
-    parts, owner = shapely.get_parts(drawn, return_index=True)
-    holes = np.bincount(owner, weights=shapely.get_num_interior_rings(parts), minlength=len(drawn))
-    return shapely.get_num_geometries(drawn).tolist(), holes.astype(int).tolist()
 
 
 def _number(text):
