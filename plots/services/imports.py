@@ -68,7 +68,11 @@ def receive_file(*, property, user, upload, crs="", layer="", swap_axes=False, n
     row.sha256 = hashlib.file_digest(upload, "sha256").hexdigest()
     upload.seek(0)
     row.original.save("original", upload, save=False)
-    outlines = _read(row)
+    try:
+        outlines = _read(row)
+    except Refused:
+        row.original.delete(save=False)
+        raise
     with transaction.atomic():
         row.save()
         ImportedOutline.objects.bulk_create(outlines, batch_size=500)

@@ -5,7 +5,9 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
-from plots.models import BoundaryImport, Plot
+from plots import uploads
+from plots.models import BoundaryImport, Job, Plot
+from plots.services import imports
 from tests.plots.test_imports import geojson, square, wkt_csv
 
 
@@ -47,6 +49,17 @@ def test_no_file_is_said_at_the_field(manage, new):
     response = manage.post(new)
     assert response.context["form"].errors["file"]
     assert 'id="id_file_error"' in response.content.decode()
+
+
+def test_an_upload_beyond_the_limit_is_cut_while_it_arrives_and_refused_at_the_field(
+    manage, new, monkeypatch
+):
+    for module in (uploads, imports):
+        monkeypatch.setattr(module, "MAX_FILE_BYTES", 100_000)
+    response = send(manage, new, "x" * 1_000_000)
+    assert "larger than" in response.context["form"].errors["file"][0]
+    assert response.wsgi_request.FILES["file"].size <= 100_000 + 64 * 1024
+    assert not BoundaryImport.objects.exists()
 
 
 def test_a_missing_crs_is_asked_and_the_answer_leads_to_the_preview(manage, new):
@@ -145,8 +158,6 @@ def test_a_post_without_the_forms_token_is_refused(manager, new):
 
 
 def test_the_job_page_polls_only_while_the_job_runs(manage, farm, manager):
-    from plots.models import Job
-
     job = Job.objects.create(property=farm, kind="measure", steps_total=3, state="running", steps_done=1)
     address = reverse("job", args=[farm.slug, job.pk])
     fragment = manage.get(address, headers={"HX-Request": "true"}).content.decode()

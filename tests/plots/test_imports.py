@@ -86,6 +86,12 @@ def test_a_file_that_is_too_large_is_refused_before_it_is_kept(farm, owner, monk
     assert not BoundaryImport.objects.exists()
 
 
+def test_an_answer_refused_with_the_file_leaves_no_file_behind(receive, settings):
+    with pytest.raises(Refused):
+        receive(geojson(("A", square())), name_field="not there")
+    assert [path for path in settings.MEDIA_ROOT.rglob("*") if path.is_file()] == []
+
+
 def test_the_folder_in_a_file_name_is_dropped(receive):
     assert receive("x", "..\\..\\secret/plots.kml").file_name == "plots.kml"
 
