@@ -7,7 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from blends.models import Blend, Planting, Season, SeedOrder
-from blends.services.stale import mark_orders_stale, mark_stale
+from blends.services.stale import compute_soon, mark_orders_stale
 from config.errors import Conflict, Refused
 from plots.models import Plot
 from plots.services.rows import save_clean
@@ -27,7 +27,7 @@ def open_season(*, property, year, kind):
     season = Season.objects.filter(property=property, year=year, kind=kind).first()
     if season is None:
         season = save_clean(Season(property=property, year=year, kind=kind))
-        mark_stale([SeedOrder.objects.create(season=season).pk])
+        compute_soon(SeedOrder.objects.create(season=season).pk)
     return season
 
 

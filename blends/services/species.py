@@ -1,9 +1,11 @@
 """A property's own species and its own values for species of the reference table."""
 
 from django.db import transaction
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.text import slugify
 
+from blends.access import species_rows
 from blends.facts import FACT_FIELDS
 from blends.models import Basis, Species, SpeciesOverride
 from config.errors import Conflict, Refused
@@ -33,13 +35,11 @@ def add_species(*, property, user, **values):
     if unknown:
         raise Refused(f"“{min(unknown)}” is not a value of a species; accepted are {', '.join(FACT_FIELDS)}.")
     name = str(values.get("common_name", "")).strip()
-    species = Species(property=property, key=slugify(name).replace("-", "_")[:60], **values)
-    visible = Species.objects.filter(property=None) | Species.objects.filter(property=property)
-    if visible.filter(common_name__iexact=name).exists():
-        raise Refused(
-            f"“{name}” is already in the species list; a new species needs a name of its own.",
-            fields={"common_name": [f"“{name}” is already in the species list."]},
-        )
+    key = slugify(name).replace("-", "_")[:60]
+    species = Species(**values | {"property": property, "key": key, "common_name": name})
+    if species_rows(property).filter(Q(common_name__iexact=name) | Q(key=key)).exists():
+        sentence = f"“{name}” is already in the species list; a new species needs a name of its own."
+        raise Refused(sentence, fields={"common_name": [sentence]})
     given = [field for field in FACT_FIELDS if getattr(species, field) not in (None, "")]
     species.provenance = {
         field: {"basis": Basis.YOURS, "sources": [], "author": user.shown_name} for field in given

@@ -5,8 +5,6 @@ the figures stale. The message that is sent on commit is only a hint to hurry: w
 finds the order by its versions.
 """
 
-from functools import partial
-
 from django.db import transaction
 from django.db.models import F
 
@@ -27,8 +25,13 @@ def mark_orders_stale(**filter):
 def mark_stale(order_ids):
     SeedOrder.objects.filter(pk__in=order_ids).update(inputs_version=F("inputs_version") + 1)
     for order_id in order_ids:
-        # robust: a broker that is away must not undo or fail what the person has done
-        transaction.on_commit(partial(_send, order_id), robust=True)
+        compute_soon(order_id)
+
+
+def compute_soon(order_id):
+    """Send the order's task when the transaction has been committed."""
+    # robust: a broker that is away must not undo or fail what the person has done
+    transaction.on_commit(lambda: _send(order_id), robust=True)
 
 
 def on_acreage_changed(sender, plot_ids, **kwargs):
