@@ -99,7 +99,12 @@ TEMPLATES = [
 
 DATABASES = {
     "default": dj_database_url.parse(
-        env.text("DATABASE_URL", f"sqlite:///{DATA_DIR / 'swardbook.sqlite3'}"), conn_max_age=60
+        env.url(
+            "DATABASE_URL",
+            f"sqlite:///{DATA_DIR / 'swardbook.sqlite3'}",
+            ["sqlite", "postgres", "postgresql"],
+        ),
+        conn_max_age=60,
     )
 }
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
@@ -128,7 +133,7 @@ LOGOUT_REDIRECT_URL = "sign-in"
 LANGUAGE_CODE = "en-us"
 USE_I18N = False
 USE_TZ = True
-TIME_ZONE = env.text("SWARDBOOK_TIME_ZONE", "UTC")
+TIME_ZONE = env.time_zone("SWARDBOOK_TIME_ZONE", "UTC")
 
 STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
@@ -166,6 +171,7 @@ SPECTACULAR_SETTINGS = {
     "VERSION": "1",
     "OAS_VERSION": "3.0.3",
     "SERVE_INCLUDE_SCHEMA": False,
+    "SERVE_PERMISSIONS": ["rest_framework.permissions.IsAuthenticated"],
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "COMPONENT_SPLIT_REQUEST": True,
     "ENUM_NAME_OVERRIDES": {
@@ -178,7 +184,11 @@ SPECTACULAR_SETTINGS = {
 
 # Background work. The folder broker needs nothing installed; Redis or RabbitMQ by URL in production.
 BROKER_DIR = DATA_DIR / "broker"
-CELERY_BROKER_URL = env.text("SWARDBOOK_BROKER_URL", "filesystem://localhost")
+CELERY_BROKER_URL = env.url(
+    "SWARDBOOK_BROKER_URL",
+    "filesystem://localhost",
+    ["filesystem", "redis", "rediss", "redis+socket", "amqp", "amqps"],
+)
 if CELERY_BROKER_URL.startswith("filesystem"):
     CELERY_BROKER_TRANSPORT_OPTIONS = {
         "data_folder_in": str(BROKER_DIR / "messages"),
@@ -199,10 +209,11 @@ SWEEP_SECONDS = env.integer("SWARDBOOK_SWEEP_SECONDS", 30, least=1, most=3600)
 # A running job that has not said for this long that it is alive is taken for dead and run again.
 JOB_SILENT_SECONDS = env.integer("SWARDBOOK_JOB_SILENT_SECONDS", 60, least=1, most=3600)
 
+LOG_LEVEL = env.choice("SWARDBOOK_LOG_LEVEL", "WARNING", ["DEBUG", "INFO", "WARNING", "ERROR", "CRITICAL"])
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
-    "root": {"handlers": ["console"], "level": env.text("SWARDBOOK_LOG_LEVEL", "WARNING")},
+    "root": {"handlers": ["console"], "level": LOG_LEVEL},
 }

@@ -17,6 +17,7 @@ from plots.services import people
 
 class SignIn(views.LoginView):
     section = ""
+    http_method_names = ["get", "head", "post"]
     template_name = "plots/sign_in.html"
     redirect_authenticated_user = True
     extra_context = {"hide_optional": True}
