@@ -2,6 +2,7 @@
 
 import os
 from pathlib import Path
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from django.core.exceptions import ImproperlyConfigured
 
@@ -49,3 +50,34 @@ def words(name, default=()):
     if value is None:
         return list(default)
     return [word.strip() for word in value.split(",") if word.strip()]
+
+
+def choice(name, default, accepted):
+    """One of `accepted`, in any case."""
+    value = text(name, default)
+    if value.upper() not in accepted:
+        raise ImproperlyConfigured(f"{name} is {value!r}; accepted are {', '.join(accepted)}.")
+    return value.upper()
+
+
+def url(name, default, schemes):
+    """A URL of one of `schemes`. What else is in it may be secret and is never repeated."""
+    value = text(name, default)
+    scheme = value.partition(":")[0]
+    if scheme not in schemes or ":" not in value:
+        raise ImproperlyConfigured(
+            f"{name} begins with {scheme!r}; accepted are URLs of {', '.join(schemes)}."
+        )
+    return value
+
+
+def time_zone(name, default):
+    """The name of a time zone of the IANA database."""
+    value = text(name, default)
+    try:
+        ZoneInfo(value)
+    except (ZoneInfoNotFoundError, ValueError, OSError) as error:
+        raise ImproperlyConfigured(
+            f"{name} is {value!r}; names such as America/Chicago are accepted."
+        ) from error
+    return value
