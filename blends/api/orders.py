@@ -118,15 +118,18 @@ class Choices(generics.GenericAPIView):
 
     @extend_schema(request=ChoiceSerializer, responses=ChoiceSerializer)
     def put(self, request, slug, season):
-        """Choose the offer for one item, and say what is in the shed; what is left out is none."""
+        """Choose the offer for one item, and say what is in the shed; what is left out stays."""
         order = order_for(request.user, slug, season, EDIT)
         given = ChoiceSerializer(data=request.data)
         given.is_valid(raise_exception=True)
-        values = given.validated_data
+        things = _things(order.season.property, given.validated_data)
+        item = {name: things.get(name) for name in ("species", "blend")}
+        before = OrderChoice.objects.filter(order=order, **item).first() or OrderChoice()
         choice = choose(
             order=order,
-            **_things(order.season.property, values),
-            **{name: values[name] for name in ("on_hand_lb",) if name in values},
+            offer=things.get("offer", before.offer),
+            on_hand_lb=given.validated_data.get("on_hand_lb", before.on_hand_lb),
+            **item,
         )
         return Response(ChoiceSerializer(choice).data)
 

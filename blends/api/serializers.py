@@ -1,5 +1,7 @@
 """The shapes of the API's bodies for species, blends, seasons and plantings."""
 
+from decimal import Decimal
+
 from rest_framework import serializers
 
 from blends.facts import FACT_FIELDS
@@ -33,18 +35,30 @@ class FactSerializer(serializers.Serializer):
     field = serializers.CharField()
     label = serializers.CharField()
     unit = serializers.CharField(allow_blank=True)
-    value = serializers.CharField(allow_null=True, help_text="As text, so that no digit is lost.")
+    value = serializers.SerializerMethodField(help_text="As text, so that no digit is lost.")
     basis = serializers.ChoiceField(choices=Basis.choices, allow_blank=True)
     sources = serializers.SerializerMethodField(help_text="Keys of /api/v1/sources/.")
     override = OverrideSerializer(allow_null=True)
-    original = serializers.CharField(allow_null=True)
+    original = serializers.SerializerMethodField()
     original_sources = serializers.SerializerMethodField()
+
+    def get_value(self, fact) -> str | None:
+        return _text(fact.value)
+
+    def get_original(self, fact) -> str | None:
+        return _text(fact.original)
 
     def get_sources(self, fact) -> list[str]:
         return [source.key for source in fact.sources]
 
     def get_original_sources(self, fact) -> list[str]:
         return [source.key for source in fact.original_sources]
+
+
+def _text(value):
+    if isinstance(value, Decimal):
+        return f"{value.normalize():f}"
+    return None if value is None else str(value)
 
 
 class SpeciesSerializer(serializers.Serializer):

@@ -150,13 +150,17 @@ def _components(property, blend, given):
         except ValidationError as error:
             for field, texts in error.message_dict.items():
                 label = Component._meta.get_field(field).verbose_name
-                sentence = f"{names[species_id]}, {label}, is “{values[field]}”: {' '.join(texts)}"
+                sentence = f"{names[species_id]}, {label}, is “{_typed(values[field])}”: {' '.join(texts)}"
                 _refuse(f"{at}.{field}", sentence)
         rows.append(row)
     tag_pct = sum(row.tag_pct_by_weight or Decimal(0) for row in rows)
     if tag_pct > 100:
         _refuse("components", f"The shares of the bag add up to {tag_pct} %; accepted is 100 % at most.")
     return rows
+
+
+def _typed(value):
+    return f"{value.normalize():f}" if isinstance(value, Decimal) else value
 
 
 def _refuse(field, sentence):
