@@ -10,14 +10,14 @@ from django.db.models import Count, Exists, FilteredRelation, OuterRef, Q, Sum
 
 from blends.models import Planting, Season
 from plots.calc.units import M2_PER_ACRE
-from plots.geojson import feature_collection
+from plots.geojson import DECIMALS
 from plots.models import Boundary
 from plots.queries import plots_for
 
 TINTS = 8  # as many as the stylesheet's palette has
-# The overview is looked at from afar: about a metre north and south is below a pixel there, and it
-# keeps thousands of outlines light. A single plot's page shows every corner as it is stored.
-SIMPLIFIED_TO_DEGREES = 0.00001
+# The overview is looked at from afar: up to 1.1 m off is below a pixel there, and up to 4.4 m on a property of
+# more plots than MANY. A single plot's page shows every corner as it is stored. [degrees]
+SIMPLIFIED_TO, SIMPLIFIED_TO_WHEN_MANY, MANY = 0.00001, 0.00004, 500
 OVERVIEW_DECIMALS = 5
 
 BLEND, FALLOW, UNDECIDED = "blend", "fallow", "undecided"
@@ -57,10 +57,16 @@ def use_of(planting):
     return Use(blend.pk, blend.name, blend.version, blend.mark, blend.tint)
 
 
+_STAGES = {
+    (method.value, state.value): f"{state.label}, {'to be ' * (state == state.PLANNED)}{method.label.lower()}"
+    for method in Planting.Method
+    for state in Planting.State
+}
+
+
 def stage_of(method, state):
     """How far a planting is, in words: 'Planned, to be drilled', 'Up, drilled'."""
-    joint = "to be " if state == Planting.State.PLANNED else ""
-    return f"{Planting.State(state).label}, {joint}{Planting.Method(method).label.lower()}"
+    return _STAGES[method, state]
 
 
 @dataclass(frozen=True)
@@ -204,26 +210,41 @@ class Outlines:
             rows = rows.filter(pk=plot.pk)
         self._property, self._plot = property, plot
         self._rows = [plot_row(values) for values in rows.filter(boundary__isnull=False)]
-        self._properties = [properties_of(row) for row in self._rows]
-        shown = [bool(plot), [row.boundary_id for row in self._rows], self._properties]
-        self.etag = f'"{sha256(json.dumps(shown).encode()).hexdigest()[:32]}"'
+        self._properties = [json.dumps(properties_of(row), separators=(",", ":")) for row in self._rows]
+        shown = [str(bool(plot)), *(str(row.boundary_id) for row in self._rows), *self._properties]
+        self.etag = f'"{sha256("|".join(shown).encode()).hexdigest()[:32]}"'
 
     def geojson(self):
-        """A FeatureCollection dict."""
+        """The text of a GeoJSON FeatureCollection (RFC 7946)."""
         boundaries = Boundary.objects.filter(current_of__property=self._property)
         if self._plot:
             boundaries = boundaries.filter(plot=self._plot)
         geometries = dict(boundaries.values_list("pk", "geometry"))
         outlines = [geometries.get(row.boundary_id) for row in self._rows]
-        if not self._plot:
-            outlines = _from_afar(outlines)
-        return feature_collection(outlines, self._properties, ids=[row.id for row in self._rows])
+        drawn = _as_stored(outlines) if self._plot else _from_afar(outlines)
+        features = [
+            f'{{"type":"Feature","id":{row.id},"geometry":{geometry or "null"},"properties":{properties}}}'
+            for row, geometry, properties in zip(self._rows, drawn, self._properties, strict=True)
+        ]
+        return f'{{"type":"FeatureCollection","features":[{",".join(features)}]}}'
+
+
+def _as_stored(outlines):
+    return _rounded_text(np.array(outlines, dtype=object), DECIMALS)
 
 
 def _from_afar(outlines):
-    """Fewer corners and decimals, vectorised; MultiPolygons in and out, None stays None."""
+    """Fewer corners and decimals; one statement for all of them, since there may be thousands."""
     parts, outline_of_part = shapely.get_parts(outlines, return_index=True)
-    simple = shapely.simplify(parts, SIMPLIFIED_TO_DEGREES)
-    rounded = shapely.transform(simple, lambda points: np.round(points, OVERVIEW_DECIMALS))
+    tolerance = SIMPLIFIED_TO_WHEN_MANY if len(outlines) > MANY else SIMPLIFIED_TO
+    simple = shapely.simplify(parts, tolerance, preserve_topology=False)
+    # What is smaller than the tolerance would vanish, and what it pinches would fall apart.
+    is_one = (shapely.get_type_id(simple) == shapely.GeometryType.POLYGON) & ~shapely.is_empty(simple)
     whole = np.full(len(outlines), None, dtype=object)
-    return list(shapely.multipolygons(rounded, indices=outline_of_part, out=whole))
+    shapely.multipolygons(np.where(is_one, simple, parts), indices=outline_of_part, out=whole)
+    return _rounded_text(whole, OVERVIEW_DECIMALS)
+
+
+def _rounded_text(outlines, decimals):
+    """GeoJSON geometries as text, written by GEOS: several times faster than by way of Python lists."""
+    return shapely.to_geojson(shapely.transform(outlines, lambda points: np.round(points, decimals)))

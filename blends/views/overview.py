@@ -1,7 +1,5 @@
 """The property at a glance: its plots on a map and in a list, and what needs doing."""
 
-import json
-
 from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
@@ -98,8 +96,7 @@ def outlines(request, slug):
     found = Outlines(property, season, _on_the_map(slug, season), plot)
     response = get_conditional_response(request, etag=found.etag)
     if response is None:
-        text = json.dumps(found.geojson(), separators=(",", ":"))
-        response = HttpResponse(text, content_type=MEDIA_TYPE)
+        response = HttpResponse(found.geojson(), content_type=MEDIA_TYPE)
     response["ETag"] = found.etag
     patch_cache_control(response, private=True, no_cache=True)
     return response

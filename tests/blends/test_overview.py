@@ -2,7 +2,7 @@
 
 import pytest
 from django.urls import reverse
-from shapely.geometry import MultiPolygon, shape
+from shapely.geometry import MultiPolygon, box, shape
 
 from blends.models import Planting, Season
 from plots.models import Boundary, BoundaryImport
@@ -169,10 +169,18 @@ def test_outlines_say_what_the_map_shows(outlines, farm):
     assert features[plots[3].pk]["properties"]["look"] == "undecided"
 
 
-def test_outlines_from_afar_stay_within_two_metres_of_the_boundary(outlines, farm):
-    plots = lay_out(farm, 1)
-    drawn = shape(outlines().json()["features"][0]["geometry"])
-    assert drawn.hausdorff_distance(plots[0].boundary.geometry) * 111_000 < 2
+@pytest.mark.parametrize(("count", "most_m"), [(3, 2), (501, 7)])
+def test_outlines_from_afar_stay_near_the_boundary(outlines, farm, count, most_m):
+    boundaries = {plot.pk: plot.boundary.geometry for plot in lay_out(farm, count, columns=20)}
+    drawn = {feature["id"]: shape(feature["geometry"]) for feature in outlines().json()["features"]}
+    off_m = [drawn[pk].hausdorff_distance(boundary) * 111_000 for pk, boundary in boundaries.items()]
+    assert 0 < max(off_m) < most_m
+
+
+def test_a_plot_smaller_than_what_is_left_out_does_not_vanish(outlines, make_plot):
+    west, south, side = -92.0, 38.0, 0.000008
+    make_plot("Lick", geometry=MultiPolygon([box(west, south, west + side, south + side)]))
+    assert not shape(outlines().json()["features"][0]["geometry"]).is_empty
 
 
 def test_outline_of_one_plot_has_every_corner(outlines, farm):
