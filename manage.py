@@ -5,6 +5,7 @@ import os
 import sys
 
 OLDEST_PYTHON = (3, 11)
+OURS = {"config", "plots", "blends", "fieldlog"}
 
 
 def main():
@@ -13,10 +14,22 @@ def main():
         sys.exit(f"Swardbook needs Python {needed} or newer; this is Python {here}.")
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
     try:
+        from django.core.exceptions import ImproperlyConfigured
         from django.core.management import execute_from_command_line
-    except ImportError:
-        sys.exit("Django is not installed here. Run: .venv/bin/pip install -r requirements.txt")
-    execute_from_command_line(sys.argv)
+    except ModuleNotFoundError as error:
+        sys.exit(not_installed(error))
+    try:
+        execute_from_command_line(sys.argv)
+    except ImproperlyConfigured as error:
+        sys.exit(str(error))
+    except ModuleNotFoundError as error:
+        if error.name.partition(".")[0] in OURS:
+            raise
+        sys.exit(not_installed(error))
+
+
+def not_installed(error):
+    return f"The package {error.name!r} is not installed here. Run: .venv/bin/pip install -r requirements.txt"
 
 
 if __name__ == "__main__":

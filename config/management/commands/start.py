@@ -1,0 +1,158 @@
+"""`manage.py start`: everything that an installation needs, in one command, until Ctrl-C."""
+
+import os
+import signal
+import sys
+import time
+from contextlib import contextmanager
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand
+from django.db import OperationalError
+
+from config.errors import SwardbookError
+from config.running import CannotStart, address, folder
+from config.running.crew import Crew, Part
+from config.running.static import gather_static_files
+
+READY_SECONDS = 60.0
+UNENCRYPTED = (
+    "Warning: other machines can reach this address, and what goes to and fro, passwords too, is not "
+    "encrypted. Use it only on a network that you trust, or behind a server that adds HTTPS."
+)
+DEMO_OPEN = (
+    "Warning: this installation has the demonstration's people, whose password everybody can read in the "
+    "documentation. Keep nothing of your own in it."
+)
+
+
+class Command(BaseCommand):
+    help = (
+        "Makes the data folder, brings the database up to date, and runs the web server, the worker and the "
+        "periodic tasks until Ctrl-C."
+    )
+    requires_system_checks = []
+
+    def add_arguments(self, parser):
+        parser.add_argument(
+            "--demo",
+            action="store_true",
+            help="load a fictional property, so that every page shows something",
+        )
+        parser.add_argument("--host", default="127.0.0.1", help="address to listen on (default 127.0.0.1)")
+        parser.add_argument("--port", default="8000", help="port to listen on (default 8000)")
+
+    def handle(self, *, demo, host, port, **options):
+        os.umask(0o077)
+        try:
+            with signals_like_ctrl_c():
+                self.start(demo, host, port_number(port))
+        except KeyboardInterrupt:
+            self.say("Stopped.")
+        except (CannotStart, SwardbookError) as error:
+            sys.exit(str(error))
+
+    def start(self, demo, host, port):
+        from blends.services.demo import load_demo
+
+        address.check_free(host, port)
+        folder.make_data_folder(settings.DATA_DIR)
+        with folder.the_only_run(settings.DATA_DIR) as lock:
+            prepare()
+            with Crew(parts(host, port), environment(host), lock, self.say) as crew:
+                if demo:
+                    load_demo()
+                wait_until_ready(crew, host, port)
+                self.announce(host, port)
+                try:
+                    while True:
+                        crew.tend()
+                        time.sleep(0.25)
+                except KeyboardInterrupt:
+                    self.say("Stopping …")
+                    raise
+
+    def announce(self, host, port):
+        from blends.services import demo
+        from plots.services.people import first_owner_link
+
+        first, *others = [address.url_of(name, port) for name in address.names_of(host)]
+        self.say(f"Swardbook is running at {first} (Ctrl-C stops it)")
+        for other in others:
+            self.say(f"                    also at {other}")
+        if secret := first_owner_link():
+            self.say(f"Make the owner's account, once, at {first}welcome/{secret}/")
+        is_demo = demo.is_open()
+        if is_demo:
+            for person in demo.PEOPLE:
+                self.say(f"Sign in as {person.username} ({person.role}), password: {demo.PASSWORD}")
+        if not address.is_local(host):
+            if not settings.BEHIND_TLS:
+                self.say(UNENCRYPTED)
+            if is_demo:
+                self.say(DEMO_OPEN)
+
+    def say(self, line):
+        self.stdout.write(line)
+        self.stdout.flush()
+
+
+def port_number(text):
+    if not str(text).isdecimal() or not 1 <= int(text) <= 65535:
+        raise CannotStart(f"--port is {text!r}; a number from 1 to 65535 is accepted.")
+    return int(text)
+
+
+@contextmanager
+def signals_like_ctrl_c():
+    """SIGTERM and a closed terminal end the run as Ctrl-C does."""
+
+    def interrupt(number, frame):
+        raise KeyboardInterrupt
+
+    before = {each: signal.signal(each, interrupt) for each in (signal.SIGTERM, signal.SIGHUP, signal.SIGINT)}
+    try:
+        yield
+    finally:
+        for each, handler in before.items():
+            signal.signal(each, handler)
+
+
+def prepare():
+    """Everything that has to be there before a page can be served. Fast when nothing has changed."""
+    try:
+        folder.make_secret_key(settings.SECRET_KEY_FILE)
+        folder.make_working_folders(settings.DATA_DIR, settings.BROKER_DIR)
+        call_command("migrate", interactive=False, verbosity=0)
+        gather_static_files()
+    except OperationalError as error:
+        said = " ".join(str(error).split())
+        raise CannotStart(f"The database cannot be used: {said}") from error
+    except OSError as error:
+        raise CannotStart(f"{error.filename or settings.DATA_DIR}: {error.strerror}.") from error
+
+
+def parts(host, port):
+    return [Part("web", [host, port]), Part("worker"), Part("beat")]
+
+
+def environment(host):
+    """What the parts are told beyond what this process was told."""
+    told = os.environ | {
+        "SWARDBOOK_DATA": str(settings.DATA_DIR),
+        "TMPDIR": str(settings.DATA_DIR / "tmp"),
+    }
+    if not address.is_local(host):
+        told["SWARDBOOK_HOSTS"] = ",".join([*settings.ALLOWED_HOSTS, *address.names_of(host)])
+    return told
+
+
+def wait_until_ready(crew, host, port):
+    deadline = time.monotonic() + READY_SECONDS
+    while not address.answers(host, port):
+        if part := crew.ended():
+            raise CannotStart(f"The {part.name} ended before it was ready; what it said stands above.")
+        if time.monotonic() > deadline:
+            raise CannotStart(f"No page came within {READY_SECONDS:.0f} s; what went wrong stands above.")
+        time.sleep(0.1)
