@@ -50,13 +50,6 @@ class Use:
         return self.blend_name if self.blend_version == 1 else f"{self.blend_name} v{self.blend_version}"
 
 
-def use_of(planting):
-    blend = planting.blend
-    if blend is None:
-        return Use(is_fallow=planting.is_fallow)
-    return Use(blend.pk, blend.name, blend.version, blend.mark, blend.tint)
-
-
 _STAGES = {
     (method.value, state.value): f"{state.label}, {'to be ' * (state == state.PLANNED)}{method.label.lower()}"
     for method in Planting.Method

@@ -6,7 +6,7 @@ from shapely.geometry import Polygon
 
 from blends.calc.money import cost_usd_per_acre
 from blends.models import Planting
-from blends.queries.overview import stage_of, use_of
+from blends.queries.overview import stage_of
 from blends.queries.seasons import SeasonRow
 from plots.calc.geodesy import geodesic_area_perimeter
 
@@ -42,7 +42,7 @@ def rings_of(geometry):
 def plantings_of(plot):
     """The plot's plantings, latest season first.
 
-    Each has `.use` and `.stage` as in the overview, `.acres` and `.cost_usd_per_acre` (None: not known).
+    Each has `.stage` as in the overview, `.acres` and `.cost_usd_per_acre` (None: not known).
     """
     plantings = list(
         Planting.objects.filter(plot=plot)
@@ -50,7 +50,7 @@ def plantings_of(plot):
         .order_by("-season__year", "season__kind")
     )
     for planting in plantings:
-        planting.use, planting.stage = use_of(planting), stage_of(planting.method, planting.state)
+        planting.stage = stage_of(planting.method, planting.state)
         planting.acres = SeasonRow(plot, planting).acres
         planting.cost_usd_per_acre = cost_usd_per_acre(planting.cost_used_usd, planting.acres or 0.0)
     return plantings

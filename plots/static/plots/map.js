@@ -8,7 +8,7 @@
 // An element of the page with data-outline="<id>" is the outline's row: each selects the other.
 
 import { labelLayer } from "./map_labels.js";
-import { addHatches, looksFor, svg } from "./map_looks.js";
+import { addHatches, lookOf, looksFor, svg } from "./map_looks.js";
 import { listenToRows, markRow, showRow } from "./map_rows.js";
 
 // Pixels kept free around the outlines for zoom buttons, north and the scale bar.
@@ -45,20 +45,25 @@ function draw(element, said, features) {
   });
   const paths = new Map();
   const outlines = L.geoJSON(features, {
-    style: ({ properties }) => looks.options(properties.look ?? "plain"),
-    onEachFeature: ({ properties }, path) => {
-      path.options.interactive = properties.look !== "there";
-      paths.set(String(properties.id), path);
+    style: (feature) => looks.options(lookOf(feature)),
+    onEachFeature: (feature, path) => {
+      path.options.interactive = lookOf(feature) !== "there";
+      paths.set(String(feature.properties.id), path);
     },
   });
-  const fit = () => map.fitBounds(outlines.getBounds(), { ...FRAME, maxZoom: 19, animate: false });
+  const chosenFrom = [...paths.values()].filter((path) => path.options.interactive);
+  const bounds = (chosenFrom.length ? L.featureGroup(chosenFrom) : outlines).getBounds();
+  const fit = () => map.fitBounds(bounds, { ...FRAME, maxZoom: 19, animate: false });
   fit();
   outlines.addTo(map);
   map.addLayer(labelLayer(features));
   addControls(map, fit);
   wheelOnlyWithFocus(map);
-  connect(map, paths, looks, said);
-  followPage(map, paths, looks, fit);
+  const paint = connect(map, paths, looks, said);
+  followPage(map, fit, () => {
+    looks.forget();
+    for (const id of paths.keys()) paint(id);
+  });
   element.dataset.ready = "true";
 }
 
@@ -115,10 +120,12 @@ function connect(map, paths, looks, said) {
     if (!map.getBounds().contains(path.getBounds())) map.panInside(path.getBounds().getCenter(), { padding: [60, 60] });
     say(said, path.feature.properties);
   };
+  const isBesideList = map.getContainer().dataset.kind === "overview";
   for (const [id, path] of paths) {
-    path.on({ mouseover: () => hot(id), mouseout: () => hot(null), click: () => { choose(id); showRow(id); } });
+    path.on({ mouseover: () => hot(id), mouseout: () => hot(null), click: () => { choose(id); if (isBesideList) showRow(id); } });
   }
   listenToRows({ hot, choose });
+  return paint;
 }
 
 function say(said, { name, acres, blend, stage, href }) {
@@ -130,11 +137,11 @@ function say(said, { name, acres, blend, stage, href }) {
 }
 
 // The map keeps its frame when its box changes, on paper too; a canvas is painted anew in another theme.
-function followPage(map, paths, looks, fit) {
+function followPage(map, fit, repaint) {
   new ResizeObserver(() => map.invalidateSize({ animate: false })).observe(map.getContainer());
   matchMedia("print").addEventListener("change", () => {
     map.invalidateSize({ animate: false });
     fit();
   });
-  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => looks.repaint(paths.values()));
+  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", repaint);
 }

@@ -36,6 +36,8 @@ export function addHatches() {
   document.body.append(svg("svg", { class: "hatches", "aria-hidden": "true" }, svg("defs", {}, ...patterns)));
 }
 
+export const lookOf = ({ properties }) => properties.look ?? "plain";
+
 // An SVG map: the classes carry the colours, so themes and print follow without a script.
 const svgLooks = {
   options: (look) => ({
@@ -47,7 +49,7 @@ const svgLooks = {
   mark: (path, states) => {
     for (const [state, on] of Object.entries(states)) path.getElement()?.classList.toggle(state, on);
   },
-  repaint() {},
+  forget() {},
 };
 
 // A canvas knows no stylesheet: each look's colours are read off a hidden element that has its classes.
@@ -58,7 +60,7 @@ function canvasLooks() {
       const probe = svg("path", { class: classes });
       document.querySelector("svg.hatches").append(probe);
       const { stroke, fill, strokeWidth } = getComputedStyle(probe);
-      read.set(classes, { stroke, fill, weight: parseFloat(strokeWidth) });
+      read.set(classes, { stroke, fill: fill === "none" ? "transparent" : fill, weight: parseFloat(strokeWidth) });
       probe.remove();
     }
     return read.get(classes);
@@ -81,21 +83,20 @@ function canvasLooks() {
   };
   const options = (look, states = {}) => {
     const on = Object.keys(states).filter((state) => states[state]);
-    const { stroke, weight } = coloursOf(["outline", look, ...on].join(" "));
+    const { stroke, fill, weight } = coloursOf(["outline", look, ...on].join(" "));
     return {
       color: stroke,
       weight,
       dashArray: look === "undecided" ? "6 5" : null,
-      fillColor: HATCHES[look] ? hatch(look) : "transparent",
+      fillColor: HATCHES[look] ? hatch(look) : fill,
       fillOpacity: 1,
     };
   };
   return {
     options,
-    mark: (path, states) => path.setStyle(options(path.feature.properties.look, states)),
-    repaint: (paths) => {
+    mark: (path, states) => path.setStyle(options(lookOf(path.feature), states)),
+    forget: () => {
       read = new Map();
-      for (const path of paths) path.setStyle(options(path.feature.properties.look));
     },
   };
 }
