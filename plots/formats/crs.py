@@ -22,6 +22,7 @@ _ASKED = re.compile(r"(?:EPSG:{1,2})?(\d{4,6})", re.IGNORECASE)
 _IN_FILE = re.compile(r"(?:urn:ogc:def:crs:)?EPSG:(?:[\d.]*:)?(\d{4,6})", re.IGNORECASE)
 _CRS84 = re.compile(r"(?:urn:ogc:def:crs:)?OGC:(?:[\d.]*:)?CRS84", re.IGNORECASE)
 
+_SURE = 90  # per cent: the same parameters under another spelling of the name
 _FARMED_LATITUDES = (-60.0, 75.0)  # from memory: nothing is grown outdoors beyond these
 _MARGIN_DEGREES = 6.0  # one UTM zone: people do use their zone a little beyond its edge
 _RETURN_TOLERANCE = 1_000.0  # of coordinates transformed and back [file units]; nonsense is off by far more
@@ -54,9 +55,11 @@ def from_file(text):
     if "[" not in text:
         return None
     try:
-        return _flat(CRS.from_wkt(text))
-    except CRSError:
+        crs = CRS.from_wkt(text)
+        code = crs.to_epsg(_SURE)  # the register knows where a system is used, a file rarely says
+    except (CRSError, ProjError):
         return None
+    return (code and _from_epsg(code)) or _flat(crs)
 
 
 def words(crs):

@@ -19,6 +19,10 @@ pyogrio.set_gdal_config_options(
     }
 )
 
+_DAMAGE = (
+    *(DataSourceError, DataLayerError, UnicodeError, shapely.GEOSException),
+    UnboundLocalError,  # pyogrio 0.13, where GDAL cannot write out the coordinate system
+)
 _NOT_CLOSED = "The ring was not closed; it is now."
 
 
@@ -59,7 +63,7 @@ def rows(path, *, driver, layer=None, encoding=None):
             datetime_as_string=True,
         )
         geometries = _geometries(wkb)
-    except (DataSourceError, DataLayerError, UnicodeError, shapely.GEOSException):
+    except _DAMAGE:
         raise UnusableFile("The file is damaged and cannot be read.") from None  # GDAL names our folders
     names = [str(name) for name in meta["fields"]]
     features = []

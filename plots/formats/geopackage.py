@@ -64,10 +64,8 @@ def read(path, folder, layer=None):
             source.layer = chosen_layer(counts, layer)
             curved = survey.curved(source.layer)
             has_system = survey.has_system(source.layer)
-    except sqlite3.Error as error:
-        raise UnusableFile(
-            f"The GeoPackage is damaged or cannot be looked through in time ({error})."
-        ) from None
+    except (sqlite3.Error, UnicodeError):  # SQLite quotes damaged bytes in its messages
+        raise UnusableFile("The GeoPackage is damaged, or looking through it takes too long.") from None
     _read_layer(copy, source, curved, has_system)
     return source
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 import shapely
 from shapely.geometry import MultiPolygon
 
-from plots.formats.attributes import as_name
+from plots.formats.attributes import as_name, clean_text
 
 
 class UnusableFile(ValueError):
@@ -25,8 +25,8 @@ class UnusableFile(ValueError):
     """
 
     def __init__(self, sentence, *, needs=None, layers=(), extent=None):
-        super().__init__(sentence)
-        self.sentence = sentence
+        self.sentence = " ".join(clean_text(sentence).split())  # one line, whatever of the file it quotes
+        super().__init__(self.sentence)
         self.needs = needs
         self.layers = list(layers)
         self.extent = None if extent is None else tuple(map(float, extent))

@@ -13,6 +13,7 @@ from plots.formats.layers import chosen_layer
 from plots.formats.limits import MAX_FEATURES, MAX_VERTICES
 from plots.formats.model import UnusableFile
 from plots.formats.source import Gathering, Source, counted, label
+from plots.formats.text import decoded
 
 # Shape types and layout: "ESRI Shapefile Technical Description", July 1998.
 _MAGIC = 9994
@@ -31,6 +32,7 @@ _OTHERS = {
     28: "points, not outlines",
     31: "surfaces in space (MultiPatch), not outlines",
 }
+_LONGEST_PRJ = 10_000  # bytes; ordinary ones have 150 to 1,000
 _LANGUAGES = {0x02: "cp850", 0x03: "cp1252", 0x57: "cp1252", 0x01: "cp437", 0xC8: "cp1250", 0xC9: "cp1251"}
 
 
@@ -126,9 +128,11 @@ def _points(data, start, size):
     parts, points = struct.unpack_from("<36x2i", data, start)
     if parts < 0 or points < 0 or 44 + 4 * parts + 16 * points > size:
         return None
+    if parts == 0:
+        return 0 if points == 0 else None
     firsts = struct.unpack_from(f"<{parts}i", data, start + 44)
     rising = all(before < after for before, after in zip(firsts, (*firsts[1:], points), strict=True))
-    return points if rising and firsts[:1] in ((), (0,)) else None
+    return points if rising and firsts[0] == 0 else None
 
 
 def _say_what_is_missing(shape, source):
@@ -141,16 +145,29 @@ def _say_what_is_missing(shape, source):
 
 
 def _read_layer(path, source):
+    source.crs = _system(path.with_suffix(".prj"), source)
     table = path.with_suffix(".dbf")
     encoding = _encoding(table, path.with_suffix(".cpg")) if table.exists() else None
-    crs, features = gdal.rows(path, driver="ESRI Shapefile", encoding=encoding)
-    source.crs = systems.from_file(crs)
+    _, features = gdal.rows(path, driver="ESRI Shapefile", encoding=encoding)
     for fid, geometry, attributes, notes in features:
         gathered = Gathering()
         gathered.add_shape(geometry)
         gathered.mended(*notes)
         name = next((value for key, value in attributes.items() if key.casefold() == "name"), None)
         source.add(label("Record", fid + 1, name), attributes, gathered)
+
+
+def _system(projection, source):
+    """The system that the .prj names. It is kept from GDAL, which stumbles over a damaged one."""
+    if not projection.exists():
+        return None
+    with projection.open("rb") as file:
+        text = file.read(_LONGEST_PRJ + 1)
+    projection.unlink()
+    crs = systems.from_file(decoded(text)[0]) if len(text) <= _LONGEST_PRJ else None
+    if crs is None:
+        source.notes.append("The .prj names no coordinate system that is known here.")
+    return crs
 
 
 def _encoding(table, code_page):
@@ -177,7 +194,7 @@ def _named_encoding(code_page: Path):
     number = re.fullmatch(r"(?:cp|ansi |windows-)?(125\d|437|850|874|932|936|949|950)", name)
     if number:
         return f"cp{number[1]}"
-    match = re.fullmatch(r"(?:iso[- ]?)?8859-?_?(\d{1,2})", name)
+    match = re.fullmatch(r"(?:iso[- ]?)?8859[-_]?([1-9]|1[013456])", name)
     if match:
         return f"iso8859-{match[1]}"
     return "utf-8" if name in ("utf-8", "utf8", "65001") else None
