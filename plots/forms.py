@@ -65,6 +65,9 @@ class ImportForm(PlainForm):
     )
 
 
+_FIELDS_OF_NEED = {"crs": ["likely_crs", "crs"], "layer": ["layer"], "axes": ["swap_axes"]}
+
+
 class AnswerForm(PlainForm):
     """What a person can say about how a file is to be read; offers what its report holds."""
 
@@ -95,11 +98,10 @@ class AnswerForm(PlainForm):
                 "name_field": row.name_field,
             },
         )
-        self.fields["likely_crs"].choices = [("", "As the file says"), *likely]
-        if report.get("needs") == "crs":
-            self.fields["likely_crs"].choices[0] = ("", "Not chosen")
+        self.needs = report.get("needs")
+        self.fields["likely_crs"].choices = [("", self._unsaid("crs")), *likely]
         self.fields["layer"].choices = [
-            ("", "As the file says"),
+            ("", self._unsaid("layer")),
             *((each, each) for each in report.get("layers", [])),
         ]
         self.fields["name_field"].choices = [
@@ -108,13 +110,23 @@ class AnswerForm(PlainForm):
         ]
         self._drop_useless(likely, report)
 
+    def needed(self):
+        """The fields of which one answers what is missing."""
+        return [self[name] for name in _FIELDS_OF_NEED.get(self.needs, ()) if name in self.fields]
+
+    def others(self):
+        asked = {field.name for field in self.needed()}
+        return [field for field in self if field.name not in asked]
+
+    def _unsaid(self, need):
+        return "Choose one" if self.needs == need else "As the file says"
+
     def _drop_useless(self, likely, report):
         if not likely:
             del self.fields["likely_crs"]
-            self.fields["crs"].label = "Coordinate system"
-            self.fields[
-                "crs"
-            ].help_text = "By its EPSG number, such as EPSG:26915. Leave it out if the file says it."
+            alone = self.fields["crs"]
+            alone.label = "Coordinate system"
+            alone.help_text = "By its EPSG number, such as EPSG:26915. Leave it out if the file says it."
         if len(report.get("layers", [])) < 2:
             del self.fields["layer"]
         if not report.get("name_fields"):

@@ -66,7 +66,8 @@ def properties_with_totals(user):
         .order_by("name")
     )
     for property in found:
-        property.acres = None if property.area_m2 is None else property.area_m2 / M2_PER_ACRE
+        area_m2 = property.area_m2 if property.plot_count else 0.0
+        property.acres = None if area_m2 is None else area_m2 / M2_PER_ACRE
     return found
 
 
@@ -76,5 +77,6 @@ def imports_for(property):
         BoundaryImport.objects.filter(property=property)
         .select_related("created_by")
         .annotate(stored_count=Count("boundaries"))
+        .order_by("-created_at")  # a grouped query forgets the model's order
         .defer("report")
     )

@@ -1,5 +1,6 @@
 """Bringing in boundaries: upload, preview with answers, accept, and the file as it came."""
 
+import shapely
 from django.contrib import messages
 from django.http import FileResponse, Http404, JsonResponse
 from django.shortcuts import redirect, render
@@ -18,6 +19,7 @@ from plots.services import imports
 from plots.views.preview import accepted_from, preview_rows
 
 State = BoundaryImport.State
+_AROUND_DEGREES = 0.01  # about a kilometre
 
 
 @section("plots")
@@ -55,11 +57,21 @@ def import_outlines(request, slug, import_id):
     """What the preview's map draws: the file's outlines, and the plots that are already there."""
     row = import_for(request.user, slug, import_id)
     outlines = list(row.outlines.all())
-    there = [] if row.state == State.STORED else list(boundaries_for(row.property))
+    there = _neighbours(row.property, outlines) if row.state != State.STORED else []
+    covered = {item["plot_id"] for each in outlines for item in each.overlaps}
     collection = feature_collection(
         [each.geometry for each in (*there, *outlines)],
         [
-            *({"id": f"plot-{each.plot_id}", "name": each.plot.name, "look": "there"} for each in there),
+            *(
+                {
+                    "id": f"plot-{each.plot_id}",
+                    "name": ""
+                    if each.plot_id in covered
+                    else each.plot.name,  # the outline has a label there
+                    "look": "there",
+                }
+                for each in there
+            ),
             *(
                 {
                     "id": str(each.position),
@@ -73,6 +85,15 @@ def import_outlines(request, slug, import_id):
         ],
     )
     return JsonResponse(collection, content_type=MEDIA_TYPE)
+
+
+def _neighbours(property, outlines):
+    """Plots close enough to be seen beside the outlines; far ones would make both too small to see."""
+    if not outlines:
+        return []
+    west, south, east, north = shapely.total_bounds([each.geometry for each in outlines]).tolist()
+    view = (west - _AROUND_DEGREES, south - _AROUND_DEGREES, east + _AROUND_DEGREES, north + _AROUND_DEGREES)
+    return list(boundaries_for(property).filter(geometry__bbox=view))
 
 
 @section("plots")

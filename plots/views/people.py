@@ -20,7 +20,6 @@ class SignIn(views.LoginView):
     http_method_names = ["get", "head", "post"]
     template_name = "plots/sign_in.html"
     redirect_authenticated_user = True
-    extra_context = {"hide_optional": True}
 
 
 class SignOut(views.LogoutView):

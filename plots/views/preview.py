@@ -22,7 +22,7 @@ class PreviewRow:
     plot_id: int | None
     targets: list = field(default_factory=list)  # plots that could get this outline as their boundary
     overlaps: list = field(default_factory=list)
-    is_same: bool = False
+    same_as: str = ""  # the plot that has this very outline already
     errors: dict = field(default_factory=dict)
 
     @property
@@ -53,8 +53,8 @@ def preview_rows(boundary_import, typed=None, errors=None):
                 is_chosen=same is None,
                 plot_id=named_alike.pk if named_alike else None,
                 targets=list(targets.values()),
-                overlaps=[_in_words(item, outline) for item in overlaps],
-                is_same=same is not None,
+                overlaps=[_in_words(item, outline) for item in overlaps if item is not same],
+                same_as=same["plot"] if same else "",
             )
         )
     if typed is not None:

@@ -99,7 +99,7 @@ def test_the_very_same_outline_is_not_chosen_again(manage, new, django_capture_o
     with django_capture_on_commit_callbacks(execute=True):
         manage.post(send(manage, new, text).url, {"act": "accept", "use-1": "on", "name-1": "North Bench"})
     row = manage.get(send(manage, new, text).url).context["rows"][0]
-    assert row.is_same
+    assert row.same_as == "North Bench"
     assert not row.is_chosen
 
 
@@ -145,9 +145,10 @@ def test_a_discarded_file_is_gone(manage, new, farm):
     assert manage.get(preview).status_code == 404
 
 
-def test_earlier_files_are_listed(manage, new):
-    send(manage, new, "no map", "broken.kml")
-    assert "broken.kml" in manage.get(new).content.decode()
+def test_earlier_files_are_listed_newest_first(manage, new):
+    for name in ("older.kml", "newer.kml"):
+        send(manage, new, "no map", name)
+    assert [row.file_name for row in manage.get(new).context["imports"]] == ["newer.kml", "older.kml"]
 
 
 def test_a_post_without_the_forms_token_is_refused(manager, new):
