@@ -255,6 +255,17 @@ def test_a_large_property_is_drawn_on_a_canvas_in_the_theme(browse, owner, farm)
     assert page.evaluate(ink)[1] > light + 20
 
 
+def test_choosing_a_speck_in_the_list_brings_it_nearer(browse, owner, farm):
+    plots, _, _ = planted_property(farm, 520)
+    page = browse(owner)
+    page.goto(reverse("overview", args=[farm.slug]))
+    drawn(page)
+    assert page.locator(".map-label").count() == 0
+    row(page, plots[10]).locator(".num").click()
+    expect(page.locator(".map-label span").first).to_be_visible()
+    expect(page.locator("[data-map-said]")).to_contain_text("Hickory Flat")
+
+
 def test_page_shows_acres_as_soon_as_they_are_measured(browse, owner, farm):
     lay_out(farm, 2, measured=False)
     page = browse(owner)

@@ -14,6 +14,7 @@ import { listenToRows, markRow, showRow } from "./map_rows.js";
 // Pixels kept free around the outlines for zoom buttons, north and the scale bar.
 const FRAME = { paddingTopLeft: [32, 20], paddingBottomRight: [20, 52] };
 const MOST_IN_SVG = 500; // beyond it a canvas is faster
+const SPECK = 12; // pixels
 
 for (const element of document.querySelectorAll("[data-map]")) open(element);
 
@@ -35,10 +36,13 @@ async function open(element) {
 function draw(element, said, features) {
   const renderer = features.length > MOST_IN_SVG ? L.canvas({ tolerance: 4 }) : L.svg();
   const looks = looksFor(renderer);
+  const isCalm = matchMedia("(prefers-reduced-motion: reduce)").matches;
   const map = L.map(element, {
     renderer,
     attributionControl: false,
     scrollWheelZoom: false,
+    zoomAnimation: !isCalm,
+    inertia: !isCalm,
     zoomSnap: 0.25,
     minZoom: 4,
     maxZoom: 22,
@@ -117,15 +121,25 @@ function connect(map, paths, looks, said) {
     const path = paths.get(id);
     if (!path) return;
     set("chosen", id);
-    if (!map.getBounds().contains(path.getBounds())) map.panInside(path.getBounds().getCenter(), { padding: [60, 60] });
     say(said, path.feature.properties);
+  };
+  const chooseFromRow = (id) => {
+    choose(id);
+    if (paths.has(id)) bringIntoView(map, paths.get(id).getBounds());
   };
   const isBesideList = map.getContainer().dataset.kind === "overview";
   for (const [id, path] of paths) {
     path.on({ mouseover: () => hot(id), mouseout: () => hot(null), click: () => { choose(id); if (isBesideList) showRow(id); } });
   }
-  listenToRows({ hot, choose });
+  listenToRows({ hot, choose: chooseFromRow });
   return paint;
+}
+
+// Moves as little as it takes to see the outline, and closer where it would be a speck.
+function bringIntoView(map, bounds) {
+  const corner = map.latLngToLayerPoint(bounds.getSouthEast()).subtract(map.latLngToLayerPoint(bounds.getNorthWest()));
+  if (Math.max(corner.x, corner.y) < SPECK) map.fitBounds(bounds.pad(3));
+  else if (!map.getBounds().contains(bounds)) map.panInside(bounds.getCenter(), { padding: [60, 60] });
 }
 
 function say(said, { name, acres, blend, stage, href }) {
