@@ -14,8 +14,9 @@ def plots_for(property, search="", archived=False):
         .select_related("boundary")
         .defer("boundary__geometry")
     )
-    if search.strip():
-        plots = plots.filter(Q(name__icontains=search.strip()) | Q(notes__icontains=search.strip()))
+    wanted = search.replace("\x00", "").strip()  # PostgreSQL takes no such character
+    if wanted:
+        plots = plots.filter(Q(name__icontains=wanted) | Q(notes__icontains=wanted))
     return plots
 
 

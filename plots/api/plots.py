@@ -24,6 +24,8 @@ from plots.services import plots as services
 from plots.services.properties import create_property
 from plots.uploads import SafeJSONParser
 
+_LARGEST_ID = 2**63 - 1  # beyond it a database cannot even be asked
+
 
 class PropertyList(generics.ListAPIView):
     """Your properties."""
@@ -140,7 +142,7 @@ def _asked_plots(request):
     wrong = [text for text in asked if not text.isdecimal()]
     if wrong:
         raise Refused(f"plot is {wrong[0][:40]!r}; the whole number that identifies a plot is accepted.")
-    return [int(text) for text in asked] or None
+    return [int(text) for text in asked if int(text) <= _LARGEST_ID] if asked else None
 
 
 def _feature(plot):

@@ -4,6 +4,7 @@ from django.db import transaction
 from django.db.models import OuterRef, Subquery
 
 from config.errors import Conflict, Refused
+from plots.formats.attributes import clean_text
 from plots.models import Boundary, BoundaryImport, Plot
 from plots.services import jobs
 from plots.services.measuring import tell_acreage_changed
@@ -103,7 +104,7 @@ class _Chosen:
         elif plot_id is not None:
             self._replace(position, plot_id)
         else:
-            self._add(position, " ".join(name.split()))
+            self._add(position, " ".join(clean_text(name).split()))
         self._positions.add(position)
 
     def _replace(self, position, plot_id):

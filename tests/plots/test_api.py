@@ -108,6 +108,11 @@ def test_boundaries_can_be_asked_for_by_plot(api, make_plot):
     assert [feature["id"] for feature in found] == [plot.pk]
 
 
+def test_an_id_larger_than_any_finds_nothing(api, make_plot):
+    make_plot()
+    assert api.get(f"{BASE}boundaries/?plot={10**30}").json()["features"] == []
+
+
 def test_geojson_can_be_asked_for_by_its_media_type(api, make_plot):
     make_plot()
     assert api.get(f"{BASE}boundaries/", headers={"Accept": "application/geo+json"}).status_code == 200

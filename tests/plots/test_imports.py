@@ -214,6 +214,13 @@ def test_accepting_a_part_leaves_the_rest_out(two, owner):
     assert Plot.objects.get().name == "Creek Bottom"
 
 
+def test_characters_that_cannot_be_stored_are_dropped_from_a_typed_name(two, owner):
+    accept_import(
+        boundary_import=two, user=owner, accepted=[{"position": 1, "name": "A\x00\u202eB", "plot_id": None}]
+    )
+    assert Plot.objects.get().name == "AB"
+
+
 def test_a_second_press_stores_no_second_set(two, owner):
     first = accept_import(boundary_import=two, user=owner, accepted=all_of(two))
     second = accept_import(boundary_import=two, user=owner, accepted=all_of(two)[:1])
