@@ -19,7 +19,7 @@ from config.errors import Refused
 from plots.services.rows import save_clean
 
 logger = logging.getLogger(__name__)
-_UPDATE_COSTS = f"UPDATE {Planting._meta.db_table} SET cost_used_usd = %s, cost_bought_usd = %s WHERE id = %s"  # noqa: S608
+CHUNK = 1000  # rows in one statement
 
 
 @transaction.atomic
@@ -182,9 +182,21 @@ def _store_costs(season_id, inputs, result):
         (from_cents(now[row, 0]), from_cents(now[row, 1]), int(inputs.planting_ids[row]))
         for row in np.flatnonzero(~same.all(axis=1))
     ]
-    # bulk_update writes a CASE branch a row: 40 times slower at 10,000 plots, while every writer waits
+    for start in range(0, len(changed), CHUNK):
+        _update_costs(changed[start : start + CHUNK])
+
+
+def _update_costs(rows):
+    """Write (used, bought, id) rows. bulk_update, with a CASE branch for each, takes 25 times as long."""
+    values = ", ".join(["(%s, %s, %s)"] * len(rows))
+    sql = f"""
+        UPDATE {Planting._meta.db_table}
+        SET cost_used_usd = CAST(new.column1 AS numeric), cost_bought_usd = CAST(new.column2 AS numeric)
+        FROM (VALUES {values}) AS new
+        WHERE id = new.column3
+    """  # noqa: S608 (nothing in it but names and placeholders)
     with connection.cursor() as cursor:
-        cursor.executemany(_UPDATE_COSTS, changed)
+        cursor.execute(sql, [value for row in rows for value in row])
 
 
 def _store_totals(order, version, inputs, result):
