@@ -1,5 +1,6 @@
 """Zip archives of strangers: what is in them that can be read, and nothing written but that, under our names."""
 
+import shutil
 import stat
 import zipfile
 import zlib
@@ -12,7 +13,10 @@ from plots.formats.model import UnusableFile
 from plots.formats.source import counted
 
 _DAMAGED = "The archive is damaged: it cannot be unpacked."
-_CHUNK = 1 << 20
+_DAMAGE = (
+    *(zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError),
+    *(NotImplementedError, RuntimeError),  # what zipfile says of versions and flags that it does not know
+)
 _METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)  # the others may ask for gigabytes to unpack
 _SIDE_FILES = (".dbf", ".prj", ".cpg")  # the index (.shx) is rebuilt: a wrong one would mislead the reader
 _SINGLE = (".kml", ".geojson", ".json", ".geojsonl", ".gpx", ".gpkg", ".csv")
@@ -33,9 +37,8 @@ class Archive:
         try:
             self._zip = zipfile.ZipFile(path)
             self._entries = self._zip.infolist()
-        except (zipfile.BadZipFile, NotImplementedError, OSError, ValueError, EOFError):
+        except _DAMAGE:
             raise UnusableFile(_DAMAGED) from None
-        self._unpacked = 0
         try:
             self._check()
         except UnusableFile:
@@ -80,27 +83,13 @@ class Archive:
         return folder / "layer.shp"
 
     def unpack(self, entry, target):
-        """Write one member to a path of ours, counting what really comes out."""
+        """Write one member to a path of ours. `zipfile` gives no more than the size that was checked."""
         if entry.compress_type not in _METHODS:
             raise UnusableFile("The archive is packed by a method that is not read; use an ordinary zip.")
         try:
             with self._zip.open(entry) as packed, target.open("wb") as unpacked:
-                while chunk := packed.read(_CHUNK):
-                    self._unpacked += len(chunk)
-                    if self._unpacked > MAX_UNPACKED_BYTES:
-                        raise _too_large(self._unpacked)
-                    unpacked.write(chunk)
-        except (
-            zipfile.BadZipFile,
-            zlib.error,
-            EOFError,
-            NotImplementedError,
-            RuntimeError,
-            OSError,
-            ValueError,
-        ) as error:
-            if isinstance(error, UnusableFile):
-                raise
+                shutil.copyfileobj(packed, unpacked)
+        except _DAMAGE:
             raise UnusableFile(_DAMAGED) from None
         return target
 
@@ -136,7 +125,10 @@ class Archive:
                 raise UnusableFile("The archive is password-protected; save it without a password.")
         unpacked = sum(entry.file_size for entry in self._files())
         if unpacked > MAX_UNPACKED_BYTES:
-            raise _too_large(unpacked)
+            raise UnusableFile(
+                f"The archive is too large when unpacked: {unpacked / 1e6:,.0f} MB; "
+                f"at most {MAX_UNPACKED_BYTES / 1e6:,.0f} MB."
+            )
 
     def _files(self):
         """Members without folders and without what file managers leave behind."""
@@ -152,9 +144,3 @@ class Archive:
 
 def _path(entry):
     return PurePosixPath(entry.filename.replace("\\", "/"))
-
-
-def _too_large(unpacked):
-    return UnusableFile(
-        f"The archive is too large when unpacked: {unpacked / 1e6:,.0f} MB; at most {MAX_UNPACKED_BYTES / 1e6:,.0f} MB."
-    )

@@ -3,6 +3,7 @@
 import csv
 import re
 
+import numpy as np
 import shapely
 
 from plots.formats import crs as systems
@@ -168,7 +169,8 @@ class _Rows:
         if self.vertices_left < 0:
             raise too_many_vertices()
         try:
-            geometry = shapely.from_wkt(wkt)
+            with np.errstate(invalid="ignore"):  # NaN is told by add_shape
+                geometry = shapely.from_wkt(wkt)
         except (shapely.GEOSException, NotImplementedError, ValueError) as error:
             geometry = shapely.from_wkt(wkt, on_invalid="fix")
             if geometry is None:

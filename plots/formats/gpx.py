@@ -51,7 +51,7 @@ def _add(source, what, node):
             )
             for stretch in (node.all("trkseg") if node.tag == "trk" else [node])
         ]
-        gathered = gather_loop(segments, "track" if node.tag == "trk" else "route")
+        gathered = gather_loop(segments, is_route=node.tag == "rte")
     except NotAnOutline as error:
         source.leave_out(what, str(error))
         return

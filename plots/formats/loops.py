@@ -20,21 +20,22 @@ _M_PER_DEGREE = 111_320.0  # along the equator; only ratios and small widths dep
 
 # Common practice, no source, for handheld receivers under open sky:
 _GAP_SHARE = 0.25  # of the track's length: a wider gap is a missing side
+_GAP_SIDES = 1.5  # of a route's longest side: a wider gap is no side
 _GAP_WIDTHS = 2.0  # of the shape's mean width: a wider gap means the shape came from going out and back
 _TELLING_GAP_M = 10.0  # below this, start and end are the same place
 _LEAST_LOBE_WIDTH_M = 3.0  # a receiver cannot tell narrower ground from its own wandering
 _MOST_LOBES = 4
 
 
-def gather_loop(segments, called="track"):
+def gather_loop(segments, *, is_route=False):
     """The outline that a track encloses.
 
     Parameters
     ----------
     segments : list of ndarray, shape (n, 2)
         Longitude and latitude of each stretch that was recorded without a break. [degrees]
-    called : str
-        What the person knows it as.
+    is_route : bool
+        The points are corners that a person set, so the way from the last to the first is one more side.
 
     Returns
     -------
@@ -51,7 +52,7 @@ def gather_loop(segments, called="track"):
     for segment in segments:
         if not (np.isfinite(segment).all() and (np.abs(segment) <= (180, 90)).all()):
             raise NotAnOutline("it has a point without a usable latitude and longitude")
-    gathered = Gathering()
+    gathered, called = Gathering(), "route" if is_route else "track"
     if len(segments) > 1 and all(_closes(segment) for segment in segments):
         gathered.mended(f"The {called} holds {counted(len(segments), 'loop')}; each is a part of the plot.")
         loops = segments
@@ -68,7 +69,10 @@ def gather_loop(segments, called="track"):
 
 def _add_loop(points, gathered, called):
     length_m, gap_m = _length_and_gap(points)
-    if gap_m > _GAP_SHARE * length_m:
+    most_m = _GAP_SHARE * length_m
+    if called == "route":
+        most_m = max(most_m, _GAP_SIDES * _longest_side(points))
+    if gap_m > most_m:
         raise NotAnOutline(
             f"the {called} is not a loop: it ends {gap_m:,.0f} m from its start, {gap_m / length_m:.0%} of its length"
         )
@@ -84,7 +88,7 @@ def _add_loop(points, gathered, called):
         width_m = _mean_width(kept)
         lobes = shapely.transform(kept, lambda xy: xy / scale + centre).geoms
         gathered.mended(note)
-    if gap_m > _GAP_WIDTHS * width_m:
+    if called == "track" and gap_m > _GAP_WIDTHS * width_m:
         raise NotAnOutline(
             f"the {called} is not a loop: it ends {gap_m:,.0f} m from its start and encloses only a strip "
             f"{width_m:.0f} m wide"
@@ -142,6 +146,10 @@ def _length_and_gap(points):
     length_m = _WGS84.line_length(points[:, 0], points[:, 1])
     gap_m = _WGS84.inv(*points[-1], *points[0])[2]
     return length_m, gap_m
+
+
+def _longest_side(points):
+    return max(_WGS84.line_lengths(points[:, 0], points[:, 1]))
 
 
 def _mean_width(ground):
