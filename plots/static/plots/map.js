@@ -14,7 +14,7 @@ import { listenToRows, markRow, showRow } from "./map_rows.js";
 // Pixels kept free around the outlines for zoom buttons, north and the scale bar.
 const FRAME = { paddingTopLeft: [32, 20], paddingBottomRight: [20, 52] };
 const MOST_IN_SVG = 500; // beyond it a canvas is faster
-const SPECK = 12; // pixels
+const SPECK = 24; // pixels
 
 for (const element of document.querySelectorAll("[data-map]")) open(element);
 
