@@ -1,0 +1,64 @@
+"""A field for a figure that a person types, and its sentence when it cannot be used."""
+
+from decimal import Decimal
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+
+class FigureField(forms.DecimalField):
+    """A decimal typed as people type it: thousands separators, a $ before and a % behind are accepted.
+
+    The input is plain text with a numeric keyboard: browsers change or drop what is typed into
+    type=number, and a wheel over it changes the figure.
+    """
+
+    widget = forms.TextInput
+
+    def widget_attrs(self, widget):
+        return {"inputmode": "decimal", "autocomplete": "off", "class": "short"}
+
+    def prepare_value(self, value):
+        """What is stored, without the zeros that the column pads it with; what was typed, as typed."""
+        return f"{value.normalize():f}" if isinstance(value, Decimal) else value
+
+    def to_python(self, value):
+        if isinstance(value, str):
+            value = value.strip().removeprefix("$").removesuffix("%").replace(",", "").strip()
+        return super().to_python(value)
+
+    def clean(self, value):
+        try:
+            return super().clean(value)
+        except ValidationError as error:
+            if error.error_list[0].code == "required":
+                raise
+            raise ValidationError(f"{value} is not accepted; {self.accepted} is.") from error
+
+    @property
+    def accepted(self):
+        """What may be typed, in words."""
+        least, most = self.min_value, self.max_value
+        if least is not None and most is not None:
+            words = f"a number from {least} to {most}"
+        elif least is not None and least > 0:
+            words = "a number above 0"
+        else:
+            words = "a number" if least is None else f"a number of {least} or more"
+        if self.decimal_places is not None:
+            words += f" with at most {self.decimal_places} decimals"
+        return words
+
+
+def figure_field(db_field, **kwargs):
+    """A form's `formfield_callback`: decimal columns become figures with the column's limits."""
+    if isinstance(db_field, models.DecimalField):
+        kwargs.setdefault("form_class", FigureField)
+        for validator in db_field.validators:
+            if isinstance(validator, MinValueValidator):
+                kwargs["min_value"] = validator.limit_value
+            if isinstance(validator, MaxValueValidator):
+                kwargs["max_value"] = validator.limit_value
+    return db_field.formfield(**kwargs)
