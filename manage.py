@@ -29,7 +29,8 @@ def main():
 
 
 def not_installed(error):
-    return f"The package {error.name!r} is not installed here. Run: .venv/bin/pip install -r requirements.txt"
+    package = error.name.partition(".")[0]
+    return f"The package {package!r} is not installed here. Run: .venv/bin/pip install -r requirements.txt"
 
 
 if __name__ == "__main__":

@@ -6,6 +6,8 @@ import sys
 import time
 from contextlib import contextmanager
 
+# The web server is another process; when it is missing, this one says so.
+import granian  # noqa: F401
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
