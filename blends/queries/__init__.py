@@ -2,7 +2,7 @@
 
 from blends.queries.blends import blend_figures, draft_of, figures_of_blends
 from blends.queries.orders import offers_by_item, order_costs, order_lines, order_notes, order_plots
-from blends.queries.seasons import blends_to_assign, latest_plantings, season_rows, season_sums, seasons_for
+from blends.queries.seasons import blends_to_assign, season_rows, season_sums, seasons_for
 from blends.queries.species import override_history, species_facts
 
 __all__ = [
@@ -10,7 +10,6 @@ __all__ = [
     "blends_to_assign",
     "draft_of",
     "figures_of_blends",
-    "latest_plantings",
     "offers_by_item",
     "order_costs",
     "order_lines",

@@ -1,9 +1,9 @@
-"""Seasons: what each plot gets, and what is on each plot now."""
+"""Seasons: what each plot gets."""
 
 from dataclasses import dataclass
 
-from django.db.models import Count, F, FilteredRelation, FloatField, Q, Sum, Window
-from django.db.models.functions import Cast, Coalesce, RowNumber
+from django.db.models import Count, F, FilteredRelation, FloatField, Q, Sum
+from django.db.models.functions import Cast, Coalesce
 
 from blends.models import Blend, Planting, Season
 from blends.queries.sowing import Sowing, sowings
@@ -11,14 +11,17 @@ from plots.calc.units import M2_PER_ACRE
 from plots.models import Plot
 
 _ACRES_HERE = Coalesce(Cast("here__planted_acres", FloatField()), F("boundary__area_m2") / M2_PER_ACRE)
-_LATEST_FIRST = [F("season__year").desc(), F("season__kind").asc()]  # the cool season follows the warm one
 
 
 def seasons_for(property):
     """The property's seasons, the latest first, with how many plots are planned and planted in each."""
-    return Season.objects.filter(property=property).annotate(
-        planned_count=Count("plantings", filter=Q(plantings__state=Planting.State.PLANNED)),
-        planted_count=Count("plantings", filter=~Q(plantings__state=Planting.State.PLANNED)),
+    return (
+        Season.objects.filter(property=property)
+        .annotate(
+            planned_count=Count("plantings", filter=Q(plantings__state=Planting.State.PLANNED)),
+            planted_count=Count("plantings", filter=~Q(plantings__state=Planting.State.PLANNED)),
+        )
+        .order_by("-year", "kind")  # counting drops the model's own order
     )
 
 
@@ -136,56 +139,3 @@ def _plots_in(season):
         .annotate(here=FilteredRelation("plantings", condition=Q(plantings__season=season)))
         .filter(Q(is_archived=False) | (Q(here__isnull=False) & ~Q(here__state=Planting.State.PLANNED)))
     )
-
-
-@dataclass(frozen=True)
-class PlotNow:
-    """What is on a plot.
-
-    Attributes
-    ----------
-    planted : Planting or None
-        The latest that was planted.
-    planned : Planting or None
-        What is planned, or fallow, for a later season than that.
-    """
-
-    planted: Planting | None = None
-    planned: Planting | None = None
-
-    @property
-    def shown(self):
-        """What stands there, else what is planned, else None."""
-        stands = self.planted and self.planted.state != Planting.State.TERMINATED
-        return self.planted if stands or not self.planned else self.planned
-
-
-def latest_plantings(property):
-    """What is on each live plot, by plot id; a plot of which nothing was ever decided is not in it.
-
-    One query; plantings come with their blend and season.
-    """
-    is_planned = Q(state=Planting.State.PLANNED)
-    latest = (
-        Planting.objects.filter(season__property=property, plot__is_archived=False)
-        .annotate(is_planned=is_planned)
-        .annotate(
-            nth=Window(RowNumber(), partition_by=[F("plot_id"), F("is_planned")], order_by=_LATEST_FIRST)
-        )
-        .filter(nth=1)
-        .select_related("blend", "season")
-    )
-    found = {}
-    for row in latest:
-        found.setdefault(row.plot_id, {})["planned" if row.is_planned else "planted"] = row
-    return {plot_id: _plot_now(**rows) for plot_id, rows in found.items()}
-
-
-def _plot_now(planted=None, planned=None):
-    if planted and planned and _when(planned.season) <= _when(planted.season):
-        planned = None
-    return PlotNow(planted, planned)
-
-
-def _when(season):
-    return season.year, season.kind == Season.Kind.COOL

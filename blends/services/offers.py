@@ -64,6 +64,9 @@ def save_offer(*, property, offer=None, **values):
         offer = Offer(property=property)
     elif offer.property_id != property.pk:
         raise Refused("This offer belongs to another property.")
+    else:
+        # A choice that is being stored holds its offer: wait for it, or its order would be missed.
+        offer = Offer.objects.select_for_update().get(pk=offer.pk)
     thing = offer.species_id, offer.blend_id
     for field, value in values.items():
         setattr(offer, field, value)

@@ -9,6 +9,7 @@ from django.db import transaction
 from django.db.models import F
 
 from blends.models import Planting, SeedOrder
+from plots.models import Plot
 
 CHUNK = 500  # ids in one statement
 
@@ -39,12 +40,13 @@ def on_acreage_changed(sender, plot_ids, **kwargs):
 
     What has been planted keeps the acres of its day, so only plots that are planned count.
     """
-    plot_ids = list(plot_ids)
+    plot_ids = sorted(plot_ids)
     order_ids = set()
     for start in range(0, len(plot_ids), CHUNK):
-        planned = Planting.objects.filter(
-            plot__in=plot_ids[start : start + CHUNK], state=Planting.State.PLANNED
-        )
+        plots = Plot.objects.filter(pk__in=plot_ids[start : start + CHUNK])
+        # An assignment that is being stored holds its plots: wait for it, or its order would be missed.
+        list(plots.order_by("pk").select_for_update().values_list("pk"))
+        planned = Planting.objects.filter(plot__in=plots, state=Planting.State.PLANNED)
         order_ids.update(SeedOrder.objects.filter(season__plantings__in=planned).values_list("pk", flat=True))
     mark_stale(sorted(order_ids))
 

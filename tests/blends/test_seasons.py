@@ -4,7 +4,7 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
-from blends.queries import latest_plantings, season_rows, season_sums
+from blends.queries import season_rows, season_sums
 from blends.services.seasons import assign, copy_assignments, open_season, record_planted
 from config.errors import Conflict, Refused
 
@@ -155,22 +155,3 @@ def test_rows_hold_every_live_plot_and_sums_add_up(season, owner, north, make_pl
     assert (sums.plots, sums.with_blend, sums.fallow, sums.undecided, sums.unmeasured) == (4, 1, 1, 2, 1)
     assert (sums.acres, sums.acres_with_blend) == pytest.approx((3.5, 2.0))
     assert [row.plot.name for row in season_rows(season, undecided=True)] == ["Undecided", "Unmeasured"]
-
-
-def test_latest_plantings_tell_what_stands_from_what_is_planned(farm, owner, north, grain):
-    before = open_season(property=farm, year=2024, kind="warm")
-    give(before, owner, north, blend_id=grain.pk)
-    record_planted(planting=before.plantings.get(), on=date(2024, 5, 1), acres=2)
-    after = open_season(property=farm, year=2024, kind="cool")
-    give(after, owner, north, fallow=True)
-    now = latest_plantings(farm)[north.pk]
-    assert (now.planted.season, now.planned.season, now.shown) == (before, after, now.planted)
-
-
-def test_plan_for_a_season_that_has_passed_is_not_shown_as_planned(farm, owner, north, grain):
-    for year in (2023, 2024):
-        give(open_season(property=farm, year=year, kind="cool"), owner, north, blend_id=grain.pk)
-    later = north.plantings.get(season__year=2024)
-    record_planted(planting=later, on=date(2024, 9, 1), acres=2)
-    now = latest_plantings(farm)[north.pk]
-    assert (now.planted, now.planned) == (later, None)
