@@ -29,10 +29,13 @@ def order_lines(order):
 def order_notes(lines):
     """What a reader of the order has to know: costs that are unknown, tags that are assumed."""
     without = [str(line.item) for line in lines if line.offer is None and line.to_buy_lb > 0]
+    in_shed = [str(line.item) for line in lines if line.offer is None and line.to_buy_lb == 0]
     assumed = [str(line.item) for line in lines if line.is_pls_assumed]
     notes = []
     if without:
         notes.append(f"No offer is chosen for {_listed(without)}: packs and costs are unknown.")
+    if in_shed:
+        notes.append(f"{_listed(in_shed)} is all on hand and has no offer: the cost used is unknown.")
     if assumed:
         notes.append(f"Pure live seed is assumed, not read from a tag, for {_listed(assumed)}.")
     return notes

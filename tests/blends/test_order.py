@@ -97,6 +97,19 @@ def test_item_without_an_offer_has_pounds_and_no_costs(small_property, species):
     )
 
 
+def test_seed_that_is_all_on_hand_costs_nothing_to_buy_and_says_that_its_use_is_unpriced(
+    small_property, species
+):
+    choose(order=small_property, species=species("oats"), on_hand_lb=Decimal(900))
+    order = computed(small_property)
+    [oats] = [line for line in queries.order_lines(order) if str(line.item) == "Oats"]
+    assert (oats.to_buy_lb, oats.packs, oats.cost_bought_usd, oats.cost_used_usd) == (0, 0, USD(0), None)
+    assert (order.cost_bought_usd, order.cost_used_usd) == (USD("200.00"), None)
+    assert "Oats is all on hand and has no offer: the cost used is unknown." in queries.order_notes(
+        queries.order_lines(order)
+    )
+
+
 def test_tag_without_germination_is_not_used(small_property, make_offer, species):
     offer = make_offer(species("oats"), "50", "22.00", purity_pct=Decimal(99))
     choose(order=small_property, species=species("oats"), offer=offer)
