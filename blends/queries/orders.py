@@ -35,7 +35,7 @@ def order_notes(lines):
     if without:
         notes.append(f"No offer is chosen for {_listed(without)}: packs and costs are unknown.")
     if in_shed:
-        notes.append(f"{_listed(in_shed)} is all on hand and has no offer: the cost used is unknown.")
+        notes.append(f"All on hand and without an offer: {_listed(in_shed)}. The cost used is unknown.")
     if assumed:
         notes.append(f"Pure live seed is assumed, not read from a tag, for {_listed(assumed)}.")
     return notes

@@ -105,7 +105,7 @@ def test_seed_that_is_all_on_hand_costs_nothing_to_buy_and_says_that_its_use_is_
     [oats] = [line for line in queries.order_lines(order) if str(line.item) == "Oats"]
     assert (oats.to_buy_lb, oats.packs, oats.cost_bought_usd, oats.cost_used_usd) == (0, 0, USD(0), None)
     assert (order.cost_bought_usd, order.cost_used_usd) == (USD("200.00"), None)
-    assert "Oats is all on hand and has no offer: the cost used is unknown." in queries.order_notes(
+    assert "All on hand and without an offer: Oats. The cost used is unknown." in queries.order_notes(
         queries.order_lines(order)
     )
 
