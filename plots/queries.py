@@ -1,5 +1,7 @@
 """Reads, always starting from a property."""
 
+from typing import NamedTuple
+
 from django.db.models import Count, F, Max, Min, Q, Sum
 
 from plots.calc.units import M2_PER_ACRE
@@ -28,6 +30,20 @@ def boundaries_for(property, plot_ids=None, archived=False):
     if plot_ids is not None:
         boundaries = boundaries.filter(plot_id__in=list(plot_ids))
     return boundaries.order_by("plot__name", "plot_id")
+
+
+class Target(NamedTuple):
+    """A plot that an outline could belong to."""
+
+    pk: int
+    name: str
+    area_m2: float | None
+
+
+def targets_on(property):
+    """The plots that are not archived as Targets: thousands are read on a page that shows few."""
+    live = Plot.objects.filter(property=property, is_archived=False).order_by("pk")
+    return [Target(*row) for row in live.values_list("pk", "name", "boundary__area_m2")]
 
 
 def outlines_for(property, plot_ids=None, archived=False):

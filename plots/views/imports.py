@@ -19,6 +19,7 @@ from plots.services import imports
 from plots.views.preview import accepted_from, preview_rows
 
 State = BoundaryImport.State
+_SHOWN_IMPORTS = 100
 _AROUND_DEGREES = 0.01  # about a kilometre
 
 
@@ -37,7 +38,7 @@ def import_new(request, slug):
     facts = {
         "form": form,
         "complaints": complaints(form),
-        "imports": imports_for(property),
+        "imports": imports_for(property)[:_SHOWN_IMPORTS],
         "property": property,
     }
     return render(request, "plots/import_new.html", facts)

@@ -4,9 +4,9 @@ from dataclasses import dataclass, field
 
 from plots.calc.shape import part_and_hole_counts
 from plots.calc.units import m2_to_acres
-from plots.models import Plot
-from plots.queries import plots_for
+from plots.queries import targets_on
 
+_TYPED_ROOM = 200  # characters of a name that are given back when they were too many
 _SAME_SHARE = 0.9999  # of both: the outline is the one that the plot has already
 
 
@@ -18,8 +18,8 @@ class PreviewRow:
     parts: int
     holes: int
     name: str
-    is_chosen: bool
-    plot_id: int | None
+    is_chosen: bool = True
+    plot_id: int | None = None
     targets: list = field(default_factory=list)  # plots that could get this outline as their boundary
     overlaps: list = field(default_factory=list)
     same_as: str = ""  # the plot that has this very outline already
@@ -33,32 +33,17 @@ class PreviewRow:
 def preview_rows(boundary_import, typed=None, errors=None):
     """Rows of the preview; `typed` is what was posted, `errors` the fields of a Refused."""
     outlines = list(boundary_import.outlines.all())
-    plots = {plot.pk: plot for plot in plots_for(boundary_import.property)}
+    plots = {plot.pk: plot for plot in targets_on(boundary_import.property)}
     by_name = {plot.name.lower(): plot for plot in plots.values()}
     parts, holes = part_and_hole_counts([outline.geometry for outline in outlines])
-    rows = []
-    for outline, part_count, hole_count in zip(outlines, parts, holes, strict=True):
-        overlaps = [item for item in outline.overlaps if item["plot_id"] in plots]
-        same = next((item for item in overlaps if _is_same(outline, item, plots)), None)
-        named_alike = by_name.get(outline.name.lower())
-        targets = {item["plot_id"]: plots[item["plot_id"]] for item in overlaps}
-        if named_alike:
-            targets[named_alike.pk] = named_alike
-        rows.append(
-            PreviewRow(
-                outline=outline,
-                parts=part_count,
-                holes=hole_count,
-                name=outline.name,
-                is_chosen=same is None,
-                plot_id=named_alike.pk if named_alike else None,
-                targets=list(targets.values()),
-                overlaps=[_in_words(item, outline) for item in overlaps if item is not same],
-                same_as=same["plot"] if same else "",
-            )
-        )
-    if typed is not None:
-        _fill(rows, typed, errors or {})
+    rows = [
+        PreviewRow(outline, *counts, name=_name(outline, typed))
+        for outline, *counts in zip(outlines, parts, holes, strict=True)
+    ]
+    for row in rows:
+        _compare(row, plots, by_name.get(row.name.strip().lower()))
+        if typed is not None:
+            _fill(row, typed, errors or {})
     return rows
 
 
@@ -75,16 +60,28 @@ def accepted_from(typed, positions):
     ]
 
 
-def _fill(rows, typed, errors):
-    for row in rows:
-        row.is_chosen = f"use-{row.prefix}" in typed
-        row.name = typed.get(f"name-{row.prefix}", row.name)[: 2 * Plot._meta.get_field("name").max_length]
-        row.plot_id = _number(typed.get(f"plot-{row.prefix}"))
-        row.errors = {
-            name: errors[f"{row.prefix}.{name}"]
-            for name in ("name", "plot_id")
-            if f"{row.prefix}.{name}" in errors
-        }
+def _name(outline, typed):
+    return (typed or {}).get(f"name-{outline.position}", outline.name)[:_TYPED_ROOM]
+
+
+def _compare(row, plots, named_alike):
+    """Say what the outline shares with plots, and which of them it could belong to."""
+    overlaps = [item for item in row.outline.overlaps if item["plot_id"] in plots]
+    same = next((item for item in overlaps if _is_same(row.outline, item, plots)), None)
+    row.overlaps = [_in_words(item, row.outline) for item in overlaps if item is not same]
+    row.same_as = same["plot"] if same else ""
+    row.is_chosen = same is None
+    row.plot_id = named_alike.pk if named_alike else None
+    ids = dict.fromkeys(item["plot_id"] for item in overlaps)
+    row.targets = [plots[plot_id] for plot_id in ids | ({named_alike.pk: None} if named_alike else {})]
+
+
+def _fill(row, typed, errors):
+    row.is_chosen = f"use-{row.prefix}" in typed
+    row.plot_id = _number(typed.get(f"plot-{row.prefix}"))
+    for name in ("name", "plot_id"):
+        if f"{row.prefix}.{name}" in errors:
+            row.errors[name] = errors[f"{row.prefix}.{name}"]
 
 
 def _in_words(overlap, outline):
@@ -93,7 +90,7 @@ def _in_words(overlap, outline):
 
 
 def _is_same(outline, overlap, plots):
-    there_m2 = plots[overlap["plot_id"]].boundary.area_m2
+    there_m2 = plots[overlap["plot_id"]].area_m2
     return bool(there_m2) and overlap["area_m2"] >= _SAME_SHARE * max(outline.area_m2, there_m2)
 
 
