@@ -5,7 +5,10 @@ import os
 from celery import Celery
 from celery.signals import worker_ready
 
+from config.broker import use_whole_messages
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
+use_whole_messages()
 
 app = Celery("swardbook")
 app.config_from_object("django.conf:settings", namespace="CELERY")

@@ -62,7 +62,7 @@ def make_working_folders(folder, broker_folder):
     messages = broker_folder / "messages"
     messages.mkdir(mode=0o700, parents=True, exist_ok=True)
     for message in messages.iterdir():
-        if not _is_json(message):
+        if message.name.startswith(".") or not _is_json(message):
             message.unlink()
     # Which queue takes what is written anew by whoever sends or receives first; cut short, it would
     # stop them all.

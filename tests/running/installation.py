@@ -16,6 +16,7 @@ from urllib.parse import urlencode
 from urllib.request import HTTPCookieProcessor, Request, build_opener
 
 import psutil
+import redis
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PATIENCE_SECONDS = 60
@@ -86,6 +87,17 @@ class Installation:
         done = self.manage("shell", "--no-imports", "-c", code)
         assert done.returncode == 0, done.stderr
         return json.loads(done.stdout)
+
+    def lose_messages(self):
+        """Empty the broker."""
+        url = self.environment.get("SWARDBOOK_BROKER_URL")
+        if url:
+            redis.Redis.from_url(url).flushdb()
+            return
+        messages = list((self.folder / "broker" / "messages").iterdir())
+        assert messages
+        for message in messages:
+            message.unlink()
 
     def close(self):
         for process in self.processes:
