@@ -24,17 +24,19 @@ def blend_for(user, slug, blend_id, may=VIEW):
 
 
 def season_for(user, slug, season_slug, may=VIEW):
-    """The season named like 2027-warm."""
+    """The season named like 2027-warm, with its order."""
     year, _, kind = season_slug.partition("-")
     if not year.isdecimal():
         property_for(user, slug, may)
         raise Http404
-    return row_for(user, slug, Season.objects.all(), may, year=int(year), kind=kind)
+    return row_for(user, slug, Season.objects.select_related("order"), may, year=int(year), kind=kind)
 
 
 def order_for(user, slug, season_slug, may=COSTS):
     season = season_for(user, slug, season_slug, may)
-    order, _ = SeedOrder.objects.get_or_create(season=season)
+    order = getattr(season, "order", None)
+    if order is None:
+        order, _ = SeedOrder.objects.get_or_create(season=season)
     order.season = season
     return order
 

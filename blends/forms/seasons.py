@@ -9,6 +9,7 @@ from blends.models import Planting, Season
 
 FALLOW = "fallow"
 MOST_ROWS = 500
+MOST_ID = 2**63 - 1  # what a database holds as a key
 
 
 class SeasonForm(forms.ModelForm):
@@ -52,7 +53,7 @@ class AssignmentForm(forms.Form):
     """One plot's row. What the page showed comes back with it, so that only what this person changed is
     stored and nobody else's change of another row is undone."""
 
-    plot_id = forms.IntegerField(widget=forms.HiddenInput)
+    plot_id = forms.IntegerField(widget=forms.HiddenInput, min_value=1, max_value=MOST_ID)
     use = forms.ChoiceField(label="Blend", required=False, show_hidden_initial=True)
     method = forms.ChoiceField(label="Method", choices=Planting.Method.choices, show_hidden_initial=True)
     tick = forms.BooleanField(required=False)
@@ -114,7 +115,7 @@ class PlantedDayForm(forms.Form):
 class PlantedForm(forms.Form):
     """One plot that was planted, with the acres that it was planted at."""
 
-    planting_id = forms.IntegerField(widget=forms.HiddenInput)
+    planting_id = forms.IntegerField(widget=forms.HiddenInput, min_value=1, max_value=MOST_ID)
     tick = forms.BooleanField(required=False)
     acres = FigureField(
         label="Acres planted", required=False, min_value=0.001, max_digits=9, decimal_places=3

@@ -41,6 +41,8 @@ class OrderInputs:
     ----------
     planting_ids, plot_ids : ndarray of int, shape (n,)
     recipes : list of (blend_id, method)
+    blends : dict
+        Those of the recipes, by id.
     items : list of Item
     stored_cents : ndarray, shape (n, 2)
         Cost used and bought as they are stored now. [cents, NaN unknown]
@@ -53,6 +55,7 @@ class OrderInputs:
     planting_ids: np.ndarray
     plot_ids: np.ndarray
     recipes: list
+    blends: dict
     items: list
     stored_cents: np.ndarray
     tables: tuple
@@ -80,7 +83,7 @@ def order_inputs(order):
     say = _Problems(missing, plot_ids, recipes, blends, items, tables[1])
     problems = [say.said(gap) for gap in missing]
     overage_fraction = float(order.overage_pct) / 100
-    return OrderInputs(ids, plot_ids, recipes, items, stored_cents, tables, overage_fraction, problems)
+    return OrderInputs(ids, plot_ids, recipes, blends, items, stored_cents, tables, overage_fraction, problems)
 
 
 def _plantings(order):

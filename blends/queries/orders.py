@@ -56,7 +56,7 @@ def offers_by_item(order, lines):
     blend_ids = [version for ids in versions.values() for version in ids]
     offers = Offer.objects.filter(
         Q(species__in=species_ids) | Q(blend__in=blend_ids), property=property
-    ).select_related("supplier")
+    ).select_related("supplier", "species", "blend")
     found = {line.pk: [] for line in lines}
     for offer in offers:
         for line in lines:
@@ -97,20 +97,22 @@ class OrderPlot:
     cost_bought_usd: Decimal | None
 
 
-def order_plots(order, item):
+def order_plots(order, item, inputs=None):
     """The plots behind a figure, by name, worked out from the inputs as they are now.
 
     Parameters
     ----------
     order : SeedOrder
     item : Species or Blend
+    inputs : OrderInputs, optional
+        Of the order, where they have been read already.
 
     Returns
     -------
     list of OrderPlot
         Empty where the item is not in the order or something stops it.
     """
-    inputs = order_inputs(order)
+    inputs = inputs or order_inputs(order)
     wanted = (None, item.pk) if isinstance(item, Blend) else (item.pk, None)
     keys = [(one.species_id, one.blend_id) for one in inputs.items]
     if inputs.problems or wanted not in keys:
@@ -118,7 +120,6 @@ def order_plots(order, item):
     lines = seed_order(*inputs.tables, inputs.overage_fraction).lines
     plantings, components, _ = inputs.tables
     plots = Plot.objects.filter(plantings__season=order.season_id).in_bulk()
-    blends = Blend.objects.in_bulk({blend_id for blend_id, _ in inputs.recipes})
     found = []
     for row in np.flatnonzero(lines.item == keys.index(wanted)):
         planting = lines.planting[row]
@@ -126,7 +127,7 @@ def order_plots(order, item):
         found.append(
             OrderPlot(
                 plot=plots[inputs.plot_ids[planting]],
-                blend=blends[blend_id],
+                blend=inputs.blends[blend_id],
                 method=method,
                 acres=float(plantings.acres[planting]),
                 lb_per_acre=float(components.lb_per_acre[lines.component[row]]),

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from django.contrib import messages
-from django.db.models import Count, Q, Sum
+from django.db.models import Count, Q, Sum, prefetch_related_objects
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -242,10 +242,11 @@ def blend_edit(request, slug, blend_id=None):
     else:
         row = blend_for(request.user, slug, blend_id, EDIT)
         property = row.property
+        prefetch_related_objects([row], "components")
     data = request.POST.copy() if request.method == "POST" else None
     act = request.POST.get("act", "save")
-    if act == "more":
-        data["row-TOTAL_FORMS"] = int(data.get("row-TOTAL_FORMS") or 0) + MORE_ROWS
+    if act == "more" and data.get("row-TOTAL_FORMS", "").isdecimal():
+        data["row-TOTAL_FORMS"] = int(data["row-TOTAL_FORMS"]) + MORE_ROWS
     typed = _typed(property, data, row, spare=2)
     if data is not None and act == "save" and typed.is_valid:
         try:
@@ -269,8 +270,7 @@ def blend_edit(request, slug, blend_id=None):
             "form": typed.form,
             "rows": typed.rows,
             **_shown(blend_figures(property, draft, with_costs=COSTS in property.allowed)),
-            "planted": _planted_plots(row),
-            "planned": row.plantings.filter(state=Planting.State.PLANNED).count() if row else 0,
+            **_plots_with(row),
             "complaints": complaints(typed.form, typed.rows) if act == "save" and data is not None else [],
             "figures_address": _figures_address(slug, row),
             "is_changed": data is not None,
@@ -283,8 +283,12 @@ def _figures_address(slug, row):
     return address if row is None else f"{address}?blend={row.pk}"
 
 
-def _planted_plots(row):
-    return row.plantings.exclude(state=Planting.State.PLANNED).count() if row else 0
+def _plots_with(row):
+    """On how many plots the blend is planted, and for how many it is planned."""
+    if row is None:
+        return {"planted": 0, "planned": 0}
+    planned = Q(state=Planting.State.PLANNED)
+    return row.plantings.aggregate(planted=Count("pk", filter=~planned), planned=Count("pk", filter=planned))
 
 
 def _saved_words(before, after):

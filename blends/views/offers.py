@@ -47,7 +47,7 @@ def offer_new(request, slug):
     asked = next((f"{kind}:{request.GET[kind]}" for kind in ("species", "blend") if kind in request.GET), "")
     form = OfferForm(request.POST or None, items=item_choices(property), initial={"item": asked})
     if request.method == "POST" and form.is_valid():
-        offer = stored_offer(property, form, **item_of(form.cleaned_data["item"]))
+        offer = stored_offer(property, form, **item_of(property, form.cleaned_data["item"]))
         if offer is not None:
             messages.success(request, f"The offer is kept: {offer}.")
             return redirect(_next(request) or "offers", *([] if _next(request) else [slug]))
@@ -105,10 +105,11 @@ def item_choices(property):
     return [("", "Choose the seed"), *([("Bought mixes", mixes)] if mixes else []), *groups]
 
 
-def item_of(value):
-    """`species_id` or `blend_id` for a choice of `item_choices`."""
+def item_of(property, value):
+    """{"species": …} or {"blend": …} for a choice of `item_choices`."""
     kind, _, pk = value.partition(":")
-    return {f"{kind}_id": int(pk)}
+    rows = species_rows(property) if kind == "species" else Blend.objects.filter(property=property)
+    return {kind: rows.get(pk=pk)}
 
 
 def stored_offer(property, form, offer=None, **item):

@@ -1,5 +1,7 @@
 """The seed order of a season: what to buy, the plots behind each figure, the sheet and the files."""
 
+from decimal import Decimal
+
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse
@@ -13,6 +15,7 @@ from blends.forms.orders import ChoiceForm, OfferForm, TermsForm
 from blends.models import Blend, OrderChoice, OrderLine, Supplier
 from blends.queries import offers_by_item, order_plots
 from blends.queries.offers import priced
+from blends.queries.order_inputs import order_inputs
 from blends.queries.orders import order_figures
 from blends.queries.overview import latest_used, seasons_of
 from blends.services.orders import choose, set_terms
@@ -68,6 +71,7 @@ def order(request, slug, season):
             "terms": terms,
             "complaints": complaints(terms),
             "seasons": seasons_of(property),
+            "is_recomputing": order.is_stale and figures.costs.property.plots > 0,
             "may_edit": EDIT in property.allowed,
         },
     )
@@ -103,10 +107,11 @@ class _LinePage:
     def __init__(self, request, order, kind, item):
         self.request, self.order, self.kind, self.item = request, order, kind, item
         self.key = {kind: item}
-        chosen = OrderChoice.objects.filter(order=order, **self.key).select_related("offer").first()
-        self.chosen = chosen or OrderChoice(order=order, **self.key)
-        lines = order.orderlines.select_related("offer__supplier")
-        self.line = lines.filter(**self.key).first()
+        self.inputs = order_inputs(order)
+        self.chosen = self._chosen_before()
+        self.line = order.orderlines.select_related("offer__supplier").filter(**self.key).first()
+        if self.line is not None:
+            setattr(self.line, kind, item)
         # without a line, because something stops the order, an offer can still be chosen
         stand_in = self.line or OrderLine(order=order, offer_id=self.chosen.offer_id, **self.key)
         [self.offers] = offers_by_item(order, [stand_in]).values()
@@ -118,6 +123,14 @@ class _LinePage:
         )
         self.offer_form = OfferForm(request.POST if self.act == "offer" else None)
 
+    def _chosen_before(self):
+        """What was chosen for the item: read with the inputs where the order has the item."""
+        key = (self.item.pk, None) if self.kind == "species" else (None, self.item.pk)
+        for each in self.inputs.items:
+            if (each.species_id, each.blend_id) == key:
+                return OrderChoice(offer=each.offer, on_hand_lb=Decimal(str(each.on_hand_lb)))
+        return OrderChoice.objects.filter(order=self.order, **self.key).first() or OrderChoice()
+
     def stored(self):
         """Do what was posted; False when something has to be mended first."""
         if self.act == "offer":
@@ -128,7 +141,7 @@ class _LinePage:
         if not self.offer_form.is_valid():
             return False
         property = self.order.season.property
-        offer = stored_offer(property, self.offer_form, **{f"{self.kind}_id": self.item.pk})
+        offer = stored_offer(property, self.offer_form, **self.key)
         if offer is None:
             return False
         self.offers.append(offer)
@@ -147,7 +160,7 @@ class _LinePage:
 
     def context(self):
         property = self.order.season.property
-        plots = order_plots(self.order, self.item) if self.line else []
+        plots = order_plots(self.order, self.item, self.inputs) if self.line else []
         return {
             "property": property,
             "season": self.order.season,

@@ -124,6 +124,7 @@ class _SeasonPage:
         return True
 
     def _assigned(self):
+        self._name_rows()
         forms = [self.rows] if self.act != "bulk" else [self.rows, self.bulk]
         if not all([form.is_valid() for form in forms]):
             self.complaints = complaints(*forms)
@@ -137,6 +138,13 @@ class _SeasonPage:
         changed = assign(season=self.season, user=self.request.user, assignments=assignments)
         messages.success(self.request, f"{_plots(changed)} changed." if changed else "Nothing was changed.")
         return True
+
+    def _name_rows(self):
+        """Give each posted row the name of its plot, for what is said about it."""
+        names = dict(Plot.objects.filter(property=self.season.property).values_list("pk", "name"))
+        for form in self.rows.forms:
+            plot_id = form["plot_id"].value() or ""
+            form.place = f"{names.get(int(plot_id), 'Plot')}," if plot_id.isdecimal() else "Plot,"
 
     def _is_meant(self, form):
         return form.is_changed or (self.act == "bulk" and form.cleaned_data["tick"])
@@ -157,7 +165,7 @@ class _SeasonPage:
         plots = season_rows(self.season, search=self.search, undecided=self.undecided)
         page = Paginator(plots, PLOTS_A_PAGE).get_page(self.request.GET.get("page"))
         may_edit = EDIT in self.season.property.allowed
-        rows = self._given_back(plots) if self.rows is not None else self._opened(list(page.object_list))
+        rows = self._given_back() if self.rows is not None else self._opened(list(page.object_list))
         return {
             "property": self.season.property,
             "season": self.season,
@@ -180,12 +188,12 @@ class _SeasonPage:
         forms = dict(zip((row.plot.pk for row in open_rows), self.rows.forms, strict=True))
         return [(row, forms.get(row.plot.pk)) for row in rows]
 
-    def _given_back(self, plots):
+    def _given_back(self):
         """The rows that were posted, as they were typed; one that was planted meanwhile is locked."""
-        forms = {form["plot_id"].value(): form for form in self.rows.forms}
-        ids = [value for value in forms if str(value).isdecimal()]
-        rows = SeasonRows(season_rows(self.season).plots.filter(pk__in=ids), self.season)
-        return [(row, None if is_locked(row.planting) else forms[str(row.plot.pk)]) for row in rows]
+        readable = [form for form in self.rows.forms if form.is_bound and "plot_id" not in form.errors]
+        forms = {form.cleaned_data["plot_id"]: form for form in readable if form.cleaned_data.get("plot_id")}
+        rows = SeasonRows(season_rows(self.season).plots.filter(pk__in=list(forms)), self.season)
+        return [(row, None if is_locked(row.planting) else forms[row.plot.pk]) for row in rows]
 
 
 def is_locked(planting):
