@@ -83,7 +83,9 @@ def order_inputs(order):
     say = _Problems(missing, plot_ids, recipes, blends, items, tables[1])
     problems = [say.said(gap) for gap in missing]
     overage_fraction = float(order.overage_pct) / 100
-    return OrderInputs(ids, plot_ids, recipes, blends, items, stored_cents, tables, overage_fraction, problems)
+    return OrderInputs(
+        ids, plot_ids, recipes, blends, items, stored_cents, tables, overage_fraction, problems
+    )
 
 
 def _plantings(order):

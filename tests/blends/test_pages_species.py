@@ -25,7 +25,7 @@ def address(farm, rye, route="species", field=None):
 
 def test_list_marks_every_value_with_its_basis(as_owner, farm, rye):
     response = as_owner.get(reverse("species-list", args=[farm.slug]))
-    row = words(response).split("Cereal rye", 1)[1].split("Oats", 1)[0]
+    row = words(response).split("Cereal rye", 1)[1].split("Oats", 1)[0].strip()
     assert row.startswith(
         "Secale cereale 18,160 P (Published) 60 – 120 P (Published) 90 – 160 m (From memory"
     )
