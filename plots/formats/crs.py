@@ -149,6 +149,10 @@ class Placement:
         """Longitude and latitude when all coordinates fit the system, else None."""
         if self.crs.is_geographic and not _on_globe(xy * self._degrees_per_unit()):
             return None
+        if (
+            self.crs.is_projected and (np.abs(xy) <= 180).all()
+        ):  # degrees, or within sight of the grid's origin
+            return None
         lon_lat = self.to_lon_lat(xy)
         if not _on_globe(lon_lat) or not self._in_area_of_use(lon_lat):
             return None

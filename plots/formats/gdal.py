@@ -1,5 +1,7 @@
 """The one door to GDAL: a file of our own naming, in our own folder, one vetted layer, nothing fetched."""
 
+import warnings
+
 import numpy as np
 import pyogrio
 import pyogrio.raw
@@ -48,20 +50,9 @@ def rows(path, *, driver, layer=None, encoding=None):
     UnusableFile
     """
     try:
-        info = pyogrio.read_info(path, layer=layer, encoding=encoding)
-        if info["driver"] != driver:
-            raise UnusableFile(
-                f"The file is not what it seems: it was taken for {info['driver']}, not {driver}."
-            )
-        meta, fids, wkb, columns = pyogrio.raw.read(
-            path,
-            layer=layer,
-            encoding=encoding,
-            force_2d=True,
-            max_features=MAX_FEATURES + 1,
-            return_fids=True,
-            datetime_as_string=True,
-        )
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # open rings are told below; letters that cannot be read are seen
+            meta, fids, wkb, columns = _read(path, driver, layer, encoding)
         geometries = _geometries(wkb)
     except _DAMAGE:
         raise UnusableFile("The file is damaged and cannot be read.") from None  # GDAL names our folders
@@ -71,6 +62,21 @@ def rows(path, *, driver, layer=None, encoding=None):
         attributes = {name: column[position] for name, column in zip(names, columns, strict=True)}
         features.append((fid, geometry, attributes, notes))
     return meta["crs"], features
+
+
+def _read(path, driver, layer, encoding):
+    info = pyogrio.read_info(path, layer=layer, encoding=encoding)
+    if info["driver"] != driver:
+        raise UnusableFile(f"The file is not what it seems: it was taken for {info['driver']}, not {driver}.")
+    return pyogrio.raw.read(
+        path,
+        layer=layer,
+        encoding=encoding,
+        force_2d=True,
+        max_features=MAX_FEATURES + 1,
+        return_fids=True,
+        datetime_as_string=True,
+    )
 
 
 def _geometries(wkb):

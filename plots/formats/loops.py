@@ -12,7 +12,7 @@ from shapely.geometry import MultiPolygon, Polygon
 from plots.calc.units import m2_to_acres
 from plots.formats.limits import MAX_CROSSINGS
 from plots.formats.model import NotAnOutline
-from plots.formats.repair import count_crossings, polygons_of
+from plots.formats.repair import count_crossings, enclosed
 from plots.formats.source import Gathering, counted
 
 _WGS84 = Geod(ellps="WGS84")
@@ -107,8 +107,8 @@ def _lobes(flat, drawn, called):
         raise NotAnOutline(
             f"the {called} is too complex: it crosses itself more than {MAX_CROSSINGS:,} times"
         )
-    enclosed = polygons_of(shapely.make_valid(drawn, method="structure", keep_collapsed=False))
-    kept = MultiPolygon([_without_narrow_holes(lobe) for lobe in enclosed.geoms if _is_wide(lobe)])
+    ground = enclosed(drawn.exterior)
+    kept = MultiPolygon([_without_narrow_holes(lobe) for lobe in ground.geoms if _is_wide(lobe)])
     if kept.is_empty:
         raise NotAnOutline(f"the {called} encloses no usable area: it goes out and back along the same line")
     largest = max(lobe.area for lobe in kept.geoms)
@@ -120,9 +120,9 @@ def _lobes(flat, drawn, called):
     note = f"The {called} crossed itself ({counted(crossings, 'crossing')}); the ground it encloses was kept"
     if len(kept.geoms) > 1:
         note += f", now {len(kept.geoms)} parts"
-    slivers = len(enclosed.geoms) - len(kept.geoms)
+    slivers = len(ground.geoms) - len(kept.geoms)
     if slivers:
-        dropped_acres = m2_to_acres(sum(lobe.area for lobe in enclosed.geoms if not _is_wide(lobe)))
+        dropped_acres = m2_to_acres(sum(lobe.area for lobe in ground.geoms if not _is_wide(lobe)))
         note += (
             f"; {counted(slivers, 'sliver')} narrower than {_LEAST_LOBE_WIDTH_M:.0f} m "
             f"({dropped_acres:.3f} acre) {'was' if slivers == 1 else 'were'} dropped"

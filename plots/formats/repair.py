@@ -1,9 +1,10 @@
 """Invalid polygons made valid so that the ground they enclose is kept.
 
-Each outer ring and each hole is repaired alone; then the holes are cut out and the parts merged. Repairing a
-whole polygon at once is not right here: GEOS's `make_valid` turns a stray hole outside the outer ring into
-land, and `buffer(0)` drops half of a bow-tie. Its "structure" method is right for a single ring: each lobe
-that the ring encloses is ground, however often and in whichever direction it goes round.
+Each outer ring and each hole is repaired alone; then the holes are cut out and the parts merged. A ring
+encloses what it goes round, however often and in whichever direction, so a lobe of a bow-tie is ground, and
+so is a plot that was walked round twice. GEOS's own repairs do not keep to that: `buffer(0)` drops half of a
+bow-tie, `make_valid` makes land of a stray hole outside the outer ring, and its "structure" method loses the
+ground of some rings that run back along themselves.
 """
 
 from dataclasses import dataclass
@@ -101,7 +102,7 @@ class Mender:
                 "The outlines in the file are too complex: together they cross themselves more than "
                 f"{MAX_FILE_CROSSINGS:,} times."
             )
-        mended = polygons_of(shapely.make_valid(drawn, method="structure", keep_collapsed=False))
+        mended = _without_slivers(enclosed(ring))
         notes.append(_what_happened(drawn, mended, called))
         return mended
 
@@ -114,9 +115,36 @@ def quietly(geometry):
     """
     if geometry.is_valid:
         return geometry
-    return _without_slivers(
-        polygons_of(shapely.make_valid(geometry, method="structure", keep_collapsed=False))
-    )
+    return Mender().mend(geometry).geometry
+
+
+def enclosed(ring):
+    """The ground that a closed line goes round, by its winding number.
+
+    Parameters
+    ----------
+    ring : shapely LinearRing or closed LineString
+
+    Returns
+    -------
+    shapely MultiPolygon
+        Valid; empty when the line encloses nothing.
+    """
+    edges = shapely.get_parts(shapely.node(shapely.LineString(ring)))
+    faces = shapely.get_parts(shapely.polygonize(edges))
+    inside = shapely.get_coordinates(shapely.point_on_surface(faces))
+    vertices = shapely.get_coordinates(ring)
+    rounds = np.array([_winding_number(point, vertices) for point in inside], dtype=int)
+    return polygons_of(shapely.union_all(faces[rounds != 0]))
+
+
+def _winding_number(point, vertices):
+    """How often a closed line goes round a point: its upward crossings of the ray to the east, less the downward."""
+    (x0, y0), (x1, y1) = vertices[:-1].T, vertices[1:].T
+    is_left = (x1 - x0) * (point[1] - y0) - (point[0] - x0) * (y1 - y0)
+    upward = (y0 <= point[1]) & (y1 > point[1]) & (is_left > 0)
+    downward = (y0 > point[1]) & (y1 <= point[1]) & (is_left < 0)
+    return int(upward.sum()) - int(downward.sum())
 
 
 def polygons_of(geometry):

@@ -6,6 +6,7 @@ Most are made of BOX: 0.001° of longitude by 0.001° of latitude near Ames, Iow
 import json
 import struct
 import zipfile
+from itertools import accumulate
 
 import pytest
 
@@ -80,7 +81,7 @@ def shp(*records, kind=5):
         content = struct.pack("<i", 0)
         if rings is not None:
             points = [point for ring in rings for point in ring]
-            firsts = [sum(map(len, rings[:index])) for index in range(len(rings))]
+            firsts = [0, *accumulate(map(len, rings[:-1]))]
             xs, ys = zip(*points, strict=True)
             content = struct.pack("<i4d2i", kind, min(xs), min(ys), max(xs), max(ys), len(rings), len(points))
             content += struct.pack(f"<{len(firsts)}i", *firsts)
