@@ -117,12 +117,10 @@ def _resident_mb(pid):
 
 
 def _end(process):
-    """End the process and whatever it started."""
-    try:
+    """End the process and whatever it started, unless it has ended: its number may be another's by now."""
+    if process.poll() is None:
         os.killpg(process.pid, signal.SIGKILL)
-    except (ProcessLookupError, PermissionError):  # ended already; macOS answers so for a dead group
-        process.kill()
-    process.wait()
+        process.wait()
 
 
 def _environment(folder):

@@ -149,9 +149,8 @@ class Placement:
         """Longitude and latitude when all coordinates fit the system, else None."""
         if self.crs.is_geographic and not _on_globe(xy * self._degrees_per_unit()):
             return None
-        if (
-            self.crs.is_projected and (np.abs(xy) <= 180).all()
-        ):  # degrees, or within sight of the grid's origin
+        looks_like_degrees = (np.abs(xy) <= 180).all()  # on a grid: all within sight of its origin
+        if self.crs.is_projected and looks_like_degrees:
             return None
         lon_lat = self.to_lon_lat(xy)
         if not _on_globe(lon_lat) or not self._in_area_of_use(lon_lat):

@@ -28,7 +28,7 @@ _BRACKETS = re.compile(r"[()]")
 _GEOS_POSITION = re.compile(r"^\w*Exception: ")
 
 
-def read(data, layer=None):
+def read(data):
     """What a table holds.
 
     Parameters

@@ -26,7 +26,7 @@ _LONGEST_INTEGER = 18  # digits; longer ones are read as floats, which Python do
 _TOO_DEEP = f"The GeoJSON is nested more than {MAX_DEPTH} levels deep; collections within collections are not read further."
 
 
-def read(data, layer=None):
+def read(data):
     """What a GeoJSON text holds.
 
     Parameters
