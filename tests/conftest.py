@@ -2,6 +2,7 @@
 
 import os
 
+import hypothesis
 import pytest
 from shapely.geometry import MultiPolygon, box
 
@@ -9,6 +10,10 @@ from plots.models import Boundary, Membership, Plot, Property, User
 
 # Playwright's synchronous driver runs an event loop in the test's thread; the ORM is safe there.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+
+# A deadline for one example would measure how busy the machine is.
+hypothesis.settings.register_profile("swardbook", deadline=None)
+hypothesis.settings.load_profile("swardbook")
 
 
 @pytest.fixture(autouse=True)

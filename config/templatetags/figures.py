@@ -3,6 +3,7 @@
 from decimal import ROUND_HALF_UP, Decimal
 
 from django import template
+from django.template.defaultfilters import date as written
 from django.utils.html import format_html
 
 register = template.Library()
@@ -65,3 +66,14 @@ def usd(value):
         return UNKNOWN
     sign, digits = ("−", text[1:]) if text.startswith("-") else ("", text)
     return format_html('<span class="fig">{}${}</span>', sign, digits)
+
+
+@register.filter
+def day(value):
+    """4 Sep 2026: reads the same on both sides of an ocean."""
+    return written(value, "j M Y")
+
+
+@register.filter
+def moment(value):
+    return written(value, "j M Y, H:i")

@@ -129,7 +129,7 @@ def test_repairs_of_the_import_are_shown(see, ground):
 def test_planting_keeps_the_acres_it_was_planted_at(see, planted):
     page = see(planted.plot)
     assert "Cool 2026" in page
-    assert "Up, drilled, Sep 4, 2026" in page
+    assert "Up, drilled, 4 Sep 2026" in page
     assert ">0.25 ac<" in page
 
 

@@ -76,7 +76,7 @@ function addControls(map, fit) {
   const whole = document.createElement("button");
   whole.type = "button";
   whole.className = "map-whole";
-  whole.textContent = "Whole";
+  whole.textContent = "Show all";
   whole.title = "Show everything";
   whole.addEventListener("click", fit);
   const arrow = svg("path", { d: "M13 2L20 22L13 17L6 22Z" });
