@@ -14,7 +14,7 @@ from tests.plots.formats.build import zipped
 
 FILES = Path(__file__).parent / "files"
 EXAMPLES = settings(
-    max_examples=40,
+    max_examples=25,
     deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
