@@ -20,6 +20,8 @@ hypothesis.settings.load_profile("swardbook")
 def _plain_settings(settings, tmp_path):
     """Uploads in a folder of the test's own, tasks in this process, static files without a manifest."""
     settings.MEDIA_ROOT = tmp_path / "uploads"
+    settings.STATIC_ROOT = tmp_path / "static"
+    settings.STATIC_ROOT.mkdir()
     settings.CELERY_TASK_ALWAYS_EAGER = True
     settings.CELERY_TASK_EAGER_PROPAGATES = True
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]

@@ -12,7 +12,7 @@ from config.running import CannotStart
 
 START_LOCK, PARTS_LOCK = "start.lock", "parts.lock"
 # A folder with one of these in it is an installation's; any other content belongs to someone else.
-_OURS = {START_LOCK, "secret_key", "swardbook.sqlite3", "broker", "static", "uploads"}
+_OURS = {START_LOCK, "secret_key", "swardbook.sqlite3"}
 _HARMLESS = {"lost+found"}
 EARLIER_RUN_SECONDS = 20.0
 

@@ -1,5 +1,6 @@
 """Installations that are cleared away after the test: on a folder and SQLite, or on the servers of the CI."""
 
+import itertools
 import os
 import uuid
 
@@ -11,19 +12,11 @@ from psycopg import sql
 
 from tests.running.installation import Installation
 
-
-@pytest.fixture(scope="session")
-def broker_url():
-    """The broker of the tests: a Redis database of this process's own, or None for the folder."""
-    url = os.environ.get("SWARDBOOK_BROKER_URL", "")
-    if not url.startswith("redis"):
-        return None
-    number = 8 + int(os.environ.get("PYTEST_XDIST_WORKER", "gw0")[2:])
-    return f"{url.rpartition('/')[0]}/{number}"
+_redis_numbers = itertools.cycle(range(8))
 
 
 @pytest.fixture(scope="module")
-def install(tmp_path_factory, broker_url):
+def install(tmp_path_factory):
     """install(**environment) -> a fresh Installation; its processes end with the module."""
     made, databases = [], []
 
@@ -31,9 +24,9 @@ def install(tmp_path_factory, broker_url):
         if settings.DATABASES["default"]["ENGINE"].endswith("postgresql"):
             databases.append(_new_database())
             environment["DATABASE_URL"] = databases[-1]
-        if broker_url:
-            redis.Redis.from_url(broker_url).flushdb()
-            environment["SWARDBOOK_BROKER_URL"] = broker_url
+        broker_url = os.environ.get("SWARDBOOK_BROKER_URL", "")
+        if broker_url.startswith("redis"):
+            environment["SWARDBOOK_BROKER_URL"] = _emptied_broker(broker_url)
         made.append(Installation(tmp_path_factory.mktemp("installation") / "data", **environment))
         return made[-1]
 
@@ -41,10 +34,17 @@ def install(tmp_path_factory, broker_url):
     for installation in made:
         installation.close()
     for url in databases:
+        name = sql.Identifier(url.rpartition("/")[2])
         with _server() as server:
-            server.execute(
-                sql.SQL("DROP DATABASE {} WITH (FORCE)").format(sql.Identifier(url.rpartition("/")[2]))
-            )
+            server.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(name))
+
+
+def _emptied_broker(url):
+    """One of Redis's sixteen databases; each process of pytest-xdist has eight for its installations."""
+    number = 8 * int(os.environ.get("PYTEST_XDIST_WORKER", "gw0")[2:]) + next(_redis_numbers)
+    own = f"{url.rpartition('/')[0]}/{number}"
+    redis.Redis.from_url(own).flushdb()
+    return own
 
 
 def _server():

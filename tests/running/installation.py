@@ -143,7 +143,11 @@ class Run:
         return psutil.Process(self.process.pid).children(recursive=True)
 
     def part(self, name):
-        return next((each for each in self.family() if name in each.cmdline()), None)
+        for process in self.family():
+            with suppress(psutil.Error):  # it may have ended since
+                if name in process.cmdline():
+                    return process
+        return None
 
     def interrupt(self):
         """Ctrl-C; gives the exit status."""

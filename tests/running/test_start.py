@@ -164,11 +164,11 @@ def test_a_folder_that_cannot_be_made_is_named(refusal, settings, tmp_path):
 
 
 def test_a_folder_with_other_things_is_left_alone(refusal, settings, tmp_path):
-    (tmp_path / "letter.txt").touch()
-    tmp_path.chmod(0o755)
-    settings.DATA_DIR = tmp_path
+    settings.DATA_DIR = tmp_path / "letters"
+    settings.DATA_DIR.mkdir(mode=0o755)
+    (settings.DATA_DIR / "letter.txt").touch()
     assert "which holds other things" in refusal()
-    assert stat.S_IMODE(tmp_path.stat().st_mode) == 0o755
+    assert stat.S_IMODE(settings.DATA_DIR.stat().st_mode) == 0o755
 
 
 def test_a_setting_that_cannot_be_used_is_named(install):

@@ -16,7 +16,8 @@ pytestmark = pytest.mark.slow
 def installation(install):
     installation = install(SWARDBOOK_JOB_SILENT_SECONDS="2", SWARDBOOK_SWEEP_SECONDS="1")
     installation.scene("prepare")
-    return installation
+    yield installation
+    installation.close()
 
 
 @pytest.fixture
