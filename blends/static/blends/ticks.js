@@ -1,6 +1,6 @@
 /** Shows the box that ticks all rows, which needs a script, and says how many are ticked. */
 const all = document.querySelector("[data-tick-all]");
-const boxes = [...document.querySelectorAll("input[data-tick]")];
+const boxes = [...document.querySelectorAll("input[data-tick]:not([data-tick-all])")];
 const count = document.querySelector("[data-tick-count]");
 
 function say() {
