@@ -38,7 +38,8 @@ def role_on(user, property):
 def property_for(user, slug, may=VIEW):
     """The property, if the person belongs to it and their role includes `may`.
 
-    The property comes with `.role` and `.allowed` (the set of acts) for pages and serializers.
+    The property comes with `.role` and `.allowed` (the set of acts) for pages and serializers. The person
+    who asked carries it on as `.came_to` to the page's frame; the door itself always asks the database.
 
     Raises
     ------
@@ -53,6 +54,7 @@ def property_for(user, slug, may=VIEW):
     property = membership.property
     property.role = membership.role
     property.allowed = ALLOWED[membership.role]
+    user.came_to = property
     if may not in property.allowed:
         raise PermissionDenied(_REASON[may])
     return property

@@ -1,7 +1,8 @@
 """What the page frame needs to know: the property that the address names, if the person may see it."""
 
-from plots.access import ALLOWED
-from plots.models import Membership
+from django.http import Http404
+
+from plots.access import property_for
 
 
 def current_property(request):
@@ -9,12 +10,13 @@ def current_property(request):
     slug = match.kwargs.get("slug") if match else None
     if not slug or not request.user.is_authenticated:
         return {}
-    membership = (
-        Membership.objects.select_related("property").filter(user=request.user, property__slug=slug).first()
-    )
-    if membership is None:
-        return {}
-    return {"here": membership.property, "may": ALLOWED[membership.role], "section": _section(match.func)}
+    property = getattr(request.user, "came_to", None)
+    if property is None or property.slug != slug:
+        try:
+            property = property_for(request.user, slug)
+        except Http404:
+            return {}
+    return {"here": property, "may": property.allowed, "section": _section(match.func)}
 
 
 def _section(view):

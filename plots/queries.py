@@ -5,7 +5,7 @@ from typing import NamedTuple
 from django.db.models import Count, F, Max, Min, Q, Sum
 
 from plots.calc.units import M2_PER_ACRE
-from plots.geojson import feature_collection
+from plots.geojson import as_stored, collection_text, compact
 from plots.models import Boundary, BoundaryImport, Plot, Property
 
 
@@ -47,19 +47,17 @@ def targets_on(property):
 
 
 def outlines_for(property, plot_ids=None, archived=False):
-    """Current boundaries as a GeoJSON FeatureCollection dict (RFC 7946, 7 decimals).
+    """Current boundaries as the text of a GeoJSON FeatureCollection (RFC 7946, 7 decimals).
 
     Properties of each feature: `id` and `name` of the plot, `acres` (null while unmeasured).
     """
-    boundaries = list(boundaries_for(property, plot_ids, archived))
-    return feature_collection(
-        [boundary.geometry for boundary in boundaries],
-        [
-            {"id": boundary.plot_id, "name": boundary.plot.name, "acres": boundary.acres}
-            for boundary in boundaries
-        ],
-        ids=[boundary.plot_id for boundary in boundaries],
-    )
+    boundaries = boundaries_for(property, plot_ids, archived)
+    rows = list(boundaries.values_list("plot_id", "plot__name", "area_m2", "geometry"))
+    facts = [
+        compact({"id": pk, "name": name, "acres": None if area_m2 is None else area_m2 / M2_PER_ACRE})
+        for pk, name, area_m2, _ in rows
+    ]
+    return collection_text(as_stored([row[3] for row in rows]), facts, ids=[row[0] for row in rows])
 
 
 def middle_of(property):

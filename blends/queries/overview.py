@@ -1,24 +1,17 @@
 """What the overview and its map show: each plot with what it gets in one season."""
 
-import json
 from dataclasses import dataclass
 from hashlib import sha256
 
-import numpy as np
-import shapely
 from django.db.models import Count, Exists, FilteredRelation, OuterRef, Q, Sum
 
 from blends.models import Planting, Season
 from plots.calc.units import M2_PER_ACRE
-from plots.geojson import DECIMALS
+from plots.geojson import as_stored, collection_text, compact, from_afar
 from plots.models import Boundary
 from plots.queries import plots_for
 
 TINTS = 8  # as many as the stylesheet's palette has
-# The overview is looked at from afar: up to 1.1 m off is below a pixel there, and up to 4.4 m on a property of
-# more plots than MANY. A single plot's page shows every corner as it is stored. [degrees]
-SIMPLIFIED_TO, SIMPLIFIED_TO_WHEN_MANY, MANY = 0.00001, 0.00004, 500
-OVERVIEW_DECIMALS = 5
 
 BLEND, FALLOW, UNDECIDED = "blend", "fallow", "undecided"
 
@@ -203,7 +196,7 @@ class Outlines:
             rows = rows.filter(pk=plot.pk)
         self._property, self._plot = property, plot
         self._rows = [plot_row(values) for values in rows.filter(boundary__isnull=False)]
-        self._properties = [json.dumps(properties_of(row), separators=(",", ":")) for row in self._rows]
+        self._properties = [compact(properties_of(row)) for row in self._rows]
         shown = [str(bool(plot)), *(str(row.boundary_id) for row in self._rows), *self._properties]
         self.etag = f'"{sha256("|".join(shown).encode()).hexdigest()[:32]}"'
 
@@ -214,30 +207,5 @@ class Outlines:
             boundaries = boundaries.filter(plot=self._plot)
         geometries = dict(boundaries.values_list("pk", "geometry"))
         outlines = [geometries.get(row.boundary_id) for row in self._rows]
-        drawn = _as_stored(outlines) if self._plot else _from_afar(outlines)
-        features = [
-            f'{{"type":"Feature","id":{row.id},"geometry":{geometry or "null"},"properties":{properties}}}'
-            for row, geometry, properties in zip(self._rows, drawn, self._properties, strict=True)
-        ]
-        return f'{{"type":"FeatureCollection","features":[{",".join(features)}]}}'
-
-
-def _as_stored(outlines):
-    return _rounded_text(np.array(outlines, dtype=object), DECIMALS)
-
-
-def _from_afar(outlines):
-    """Fewer corners and decimals; one statement for all of them, since there may be thousands."""
-    parts, outline_of_part = shapely.get_parts(outlines, return_index=True)
-    tolerance = SIMPLIFIED_TO_WHEN_MANY if len(outlines) > MANY else SIMPLIFIED_TO
-    simple = shapely.simplify(parts, tolerance, preserve_topology=False)
-    # What is smaller than the tolerance would vanish, and what it pinches would fall apart.
-    is_one = (shapely.get_type_id(simple) == shapely.GeometryType.POLYGON) & ~shapely.is_empty(simple)
-    whole = np.full(len(outlines), None, dtype=object)
-    shapely.multipolygons(np.where(is_one, simple, parts), indices=outline_of_part, out=whole)
-    return _rounded_text(whole, OVERVIEW_DECIMALS)
-
-
-def _rounded_text(outlines, decimals):
-    """GeoJSON geometries as text, written by GEOS: several times faster than by way of Python lists."""
-    return shapely.to_geojson(shapely.transform(outlines, lambda points: np.round(points, decimals)))
+        drawn = as_stored(outlines) if self._plot else from_afar(outlines)
+        return collection_text(drawn, self._properties, ids=[row.id for row in self._rows])

@@ -1,7 +1,9 @@
 """Properties, plots and boundaries."""
 
+import json
+
 from django.db import transaction
-from django.http import Http404
+from django.http import Http404, HttpResponse
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import generics, status
 from rest_framework.response import Response
@@ -105,7 +107,8 @@ class BoundaryList(GeoJSONAnswers, APIView):
     def get(self, request, slug):
         """The current boundaries of the plots that are not archived."""
         property = property_for(request.user, slug)
-        return Response(outlines_for(property, _asked_plots(request)))
+        text = outlines_for(property, _asked_plots(request))
+        return HttpResponse(text, content_type=request.accepted_renderer.media_type)
 
 
 class PlotBoundary(GeoJSONAnswers, APIView):
@@ -146,7 +149,7 @@ def _asked_plots(request):
 
 
 def _feature(plot):
-    features = outlines_for(plot.property, [plot.pk], archived=plot.is_archived)["features"]
+    features = json.loads(outlines_for(plot.property, [plot.pk], archived=plot.is_archived))["features"]
     if not features:
         raise Http404
     return features[0]

@@ -2,8 +2,9 @@
 
 import shapely
 from django.contrib import messages
-from django.http import FileResponse, Http404, JsonResponse
+from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_http_methods, require_safe
 
 from config.errors import SwardbookError
@@ -12,7 +13,7 @@ from config.templatetags.figures import acres_text
 from plots.access import EDIT, import_for, property_for
 from plots.calc.units import m2_to_acres
 from plots.forms import AnswerForm, ImportForm
-from plots.geojson import MEDIA_TYPE, feature_collection
+from plots.geojson import MANY, MEDIA_TYPE, as_stored, collection_text, compact, from_afar
 from plots.models import BoundaryImport
 from plots.queries import boundaries_for, imports_for
 from plots.services import imports
@@ -54,47 +55,42 @@ def import_page(request, slug, import_id):
 
 @section("plots")
 @require_safe
+@gzip_page
 def import_outlines(request, slug, import_id):
     """What the preview's map draws: the file's outlines, and the plots that are already there."""
     row = import_for(request.user, slug, import_id)
-    outlines = list(row.outlines.all())
-    there = _neighbours(row.property, outlines) if row.state != State.STORED else []
-    covered = {item["plot_id"] for each in outlines for item in each.overlaps}
-    collection = feature_collection(
-        [each.geometry for each in (*there, *outlines)],
-        [
-            *(
-                {
-                    "id": f"plot-{each.plot_id}",
-                    "name": ""
-                    if each.plot_id in covered
-                    else each.plot.name,  # the outline has a label there
-                    "look": "there",
-                }
-                for each in there
-            ),
-            *(
-                {
-                    "id": str(each.position),
-                    "name": each.name,
-                    "acres": acres_text(each.acres),
-                    "mark": str(each.position),
-                    "look": "plain",
-                }
-                for each in outlines
-            ),
-        ],
-    )
-    return JsonResponse(collection, content_type=MEDIA_TYPE)
+    outlines = list(row.outlines.values_list("position", "name", "area_m2", "geometry", "overlaps"))
+    geometries = [each[3] for each in outlines]
+    there = _neighbours(row.property, geometries) if row.state != State.STORED else []
+    covered = {item["plot_id"] for *_, overlaps in outlines for item in overlaps}
+    properties = [
+        *(_there_on_the_map(plot_id, "" if plot_id in covered else name) for plot_id, name, _ in there),
+        *(_on_the_map(*each[:3]) for each in outlines),
+    ]
+    # A file of a few plots is looked at closely, for what was repaired; what surrounds it is not.
+    write = as_stored if len(geometries) <= MANY else from_afar
+    drawn = [*from_afar([each[2] for each in there]), *write(geometries)]
+    return HttpResponse(collection_text(drawn, properties), content_type=MEDIA_TYPE)
 
 
-def _neighbours(property, outlines):
+def _there_on_the_map(plot_id, name):
+    """Without a name where an outline has its label."""
+    return compact({"id": f"plot-{plot_id}", "name": name, "look": "there"})
+
+
+def _on_the_map(position, name, area_m2):
+    shown = {"id": str(position), "name": name, "acres": acres_text(m2_to_acres(area_m2))}
+    return compact(shown | {"mark": str(position), "look": "plain"})
+
+
+def _neighbours(property, geometries):
     """Plots close enough to be seen beside the outlines; far ones would make both too small to see."""
-    if not outlines:
+    if not geometries:
         return []
-    west, south, east, north = shapely.total_bounds([each.geometry for each in outlines]).tolist()
+    west, south, east, north = shapely.total_bounds(geometries).tolist()
     view = (west - _AROUND_DEGREES, south - _AROUND_DEGREES, east + _AROUND_DEGREES, north + _AROUND_DEGREES)
-    return list(boundaries_for(property).filter(geometry__bbox=view))
+    found = boundaries_for(property).filter(geometry__bbox=view)
+    return list(found.values_list("plot_id", "plot__name", "geometry"))
 
 
 @section("plots")

@@ -1,5 +1,7 @@
 """Renaming, archiving and re-drawing plots; properties; reads."""
 
+import json
+
 import pytest
 from shapely.geometry import MultiPolygon, Polygon, box
 
@@ -100,7 +102,7 @@ def test_listing_plots_reads_no_geometry_and_takes_one_query(farm, make_plot, dj
 def test_an_unmeasured_plot_is_unknown_in_the_outlines(farm, make_plot):
     make_plot()
     Boundary.objects.update(area_m2=None, perimeter_m=None)
-    assert outlines_for(farm)["features"][0]["properties"]["acres"] is None
+    assert json.loads(outlines_for(farm))["features"][0]["properties"]["acres"] is None
 
 
 def test_the_sum_of_a_property_counts_what_is_not_measured(owner, make_plot):
