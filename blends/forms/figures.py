@@ -1,11 +1,14 @@
 """A field for a figure that a person types, and its sentence when it cannot be used."""
 
+import re
 from decimal import Decimal
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+
+_GROUPED = re.compile(r"[0-9]{1,3}(,[0-9]{3})+(\.[0-9]*)?")  # a comma anywhere else may mean a decimal
 
 
 class FigureField(forms.DecimalField):
@@ -26,7 +29,9 @@ class FigureField(forms.DecimalField):
 
     def to_python(self, value):
         if isinstance(value, str):
-            value = value.strip().removeprefix("$").removesuffix("%").replace(",", "").strip()
+            value = value.strip().removeprefix("$").removesuffix("%").strip()
+            if _GROUPED.fullmatch(value):
+                value = value.replace(",", "")
         return super().to_python(value)
 
     def clean(self, value):

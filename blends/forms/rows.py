@@ -1,6 +1,7 @@
 """Formsets whose rows may be missing."""
 
 from django import forms
+from django.utils.html import format_html, format_html_join
 
 
 class LooseRows(forms.BaseFormSet):
@@ -16,6 +17,24 @@ class LooseRows(forms.BaseFormSet):
     def filled(self):
         """The forms that came back with something in them."""
         return [form for form in self.forms if getattr(form, "cleaned_data", None)]
+
+
+class RowSelect(forms.Select):
+    """A select of which a page has hundreds: its options are written once for each value, not for each row."""
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self._written = {}  # shared by the copies that the rows' forms make of the widget
+
+    def render(self, name, value, attrs=None, renderer=None):
+        value = "" if value is None else str(value)
+        if value not in self._written:
+            options = [
+                (each, " selected" if str(each) == value else "", label) for each, label in self.choices
+            ]
+            self._written[value] = format_html_join("", '<option value="{}"{}>{}</option>', options)
+        attrs = format_html_join("", ' {}="{}"', (attrs or {}).items())
+        return format_html('<select name="{}"{}>{}</select>', name, attrs, self._written[value])
 
 
 def loose_rows(form, prefix, most, data=None, initial=(), spare=0, formset=LooseRows, **form_kwargs):

@@ -4,7 +4,7 @@ from django import forms
 from django.utils import timezone
 
 from blends.forms.figures import FigureField
-from blends.forms.rows import loose_rows
+from blends.forms.rows import RowSelect, loose_rows
 from blends.models import Planting, Season
 
 FALLOW = "fallow"
@@ -49,22 +49,30 @@ def chosen(use):
     return {"blend_id": int(use) if use.isdecimal() else None, "fallow": use == FALLOW}
 
 
-class AssignmentForm(forms.Form):
-    """One plot's row. What the page showed comes back with it, so that only what this person changed is
-    stored and nobody else's change of another row is undone."""
+def as_shown(use, method):
+    """What the page showed of a row, in one text."""
+    return f"{use}/{method}"
 
-    plot_id = forms.IntegerField(widget=forms.HiddenInput, min_value=1, max_value=MOST_ID)
-    use = forms.ChoiceField(label="Blend", required=False, show_hidden_initial=True)
-    method = forms.ChoiceField(label="Method", choices=Planting.Method.choices, show_hidden_initial=True)
+
+class AssignmentForm(forms.Form):
+    """One plot's row. What the page showed comes back with it (`was`), so that only what this person
+    changed is stored and nobody else's change of another row is undone."""
+
+    plot_id = forms.IntegerField(min_value=1, max_value=MOST_ID)
+    was = forms.CharField(required=False)
+    use = forms.ChoiceField(label="Blend", required=False)
+    method = forms.ChoiceField(label="Method", choices=Planting.Method.choices)
     tick = forms.BooleanField(required=False)
 
-    def __init__(self, *args, uses, **kwargs):
+    def __init__(self, *args, uses, methods, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["use"].choices = uses
+        self.fields["use"].choices = uses.choices
+        self.fields["use"].widget = uses
+        self.fields["method"].widget = methods
 
     @property
     def is_changed(self):
-        return bool({"use", "method"} & set(self.changed_data))
+        return as_shown(self.cleaned_data["use"], self.cleaned_data["method"]) != self.cleaned_data["was"]
 
 
 class BulkForm(forms.Form):
@@ -80,7 +88,8 @@ class BulkForm(forms.Form):
 
 def assignment_rows(uses, data=None, initial=()):
     """The formset of a page of plots."""
-    return loose_rows(AssignmentForm, "plot", MOST_ROWS, data, initial, uses=uses)
+    use, method = RowSelect(choices=uses), RowSelect(choices=Planting.Method.choices)
+    return loose_rows(AssignmentForm, "plot", MOST_ROWS, data, initial, uses=use, methods=method)
 
 
 class CopyForm(forms.Form):

@@ -119,7 +119,7 @@ def order_plots(order, item, inputs=None):
         return []
     lines = seed_order(*inputs.tables, inputs.overage_fraction).lines
     plantings, components, _ = inputs.tables
-    plots = Plot.objects.filter(plantings__season=order.season_id).in_bulk()
+    plots = Plot.objects.filter(plantings__season=order.season_id).only("name").in_bulk()
     found = []
     for row in np.flatnonzero(lines.item == keys.index(wanted)):
         planting = lines.planting[row]

@@ -25,6 +25,7 @@ from config.pages import complaints, section, show_refusal
 from plots.access import COSTS, EDIT, property_for
 
 PLOTS_A_PAGE = 100
+MOST_PLOTS_ON_PAPER = 300  # about eight pages
 FILES = {
     "csv": ("text/csv; charset=utf-8", order_csv),
     "xlsx": ("application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", order_xlsx),
@@ -191,6 +192,7 @@ def order_sheet(request, slug, season):
         "season": order.season,
         "order": order,
         "figures": order_figures(order),
+        "most_plots": MOST_PLOTS_ON_PAPER,
     }
     return render(request, "blends/order_sheet.html", context)
 

@@ -15,6 +15,7 @@ from blends.forms.seasons import (
     CopyForm,
     PlantedDayForm,
     SeasonForm,
+    as_shown,
     assignment_rows,
     chosen,
     planted_rows,
@@ -205,7 +206,7 @@ def _initial(row):
     planting = row.planting
     use = "" if planting is None else FALLOW if planting.is_fallow else str(planting.blend_id)
     method = Planting.Method.DRILLED if planting is None else planting.method
-    return {"plot_id": row.plot.pk, "use": use, "method": method}
+    return {"plot_id": row.plot.pk, "was": as_shown(use, method), "use": use, "method": method}
 
 
 def _plots(count):

@@ -123,6 +123,8 @@ def test_bought_mix_is_made_of_its_tag(as_owner, farm, species):
         ("forty", "forty is not accepted; a number above 0 with at most 4 decimals is."),
         ("0", "0 is not accepted; a number above 0 with at most 4 decimals is."),
         ("-3", "-3 is not accepted"),
+        ("1,5", "1,5 is not accepted"),
+        ("NaN", "NaN is not accepted"),
     ],
 )
 def test_rate_that_cannot_be_used_is_said_at_its_row(as_owner, farm, species, rate, sentence):

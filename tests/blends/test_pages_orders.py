@@ -12,6 +12,7 @@ from django.urls import reverse
 from blends.models import Offer, OrderChoice, SeedOrder
 from blends.services.orders import recompute_order
 from blends.services.seasons import assign
+from blends.views import orders
 from tests.blends.pages import signed_in, words
 
 
@@ -171,6 +172,13 @@ def test_sheet_has_lines_plots_assumptions_and_the_caution(as_owner, at, small_p
     assert "North GR Grain Drilled 2.00 ac" in text
     assert "Overage 10 % over what the plots take" in text
     assert "Treated seed: follow the tag" in text
+
+
+def test_sheet_of_very_many_plots_has_the_blends_instead(as_owner, at, small_property, monkeypatch):
+    monkeypatch.setattr(orders, "MOST_PLOTS_ON_PAPER", 2)
+    text = words(as_owner.get(at("order-sheet")))
+    assert "GR Grain 2 2.50 ac" in text
+    assert "North" not in text
 
 
 @pytest.mark.parametrize("form", ["csv", "xlsx", "json"])

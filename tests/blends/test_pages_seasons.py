@@ -39,8 +39,8 @@ def posted(*rows, **more):
     for number, (plot, was, use) in enumerate(rows):
         at = f"plot-{number}-"
         was, use = (str(getattr(value, "pk", value)) for value in (was, use))
-        body |= {f"{at}plot_id": plot.pk, f"initial-{at}use": was, f"{at}use": use}
-        body |= {f"initial-{at}method": "drilled", f"{at}method": "drilled"}
+        body |= {f"{at}plot_id": plot.pk, f"{at}was": f"{was}/drilled"}
+        body |= {f"{at}use": use, f"{at}method": "drilled"}
     return body
 
 
