@@ -132,7 +132,8 @@ def test_damaged_database_is_refused(tmp_path):
 
 
 def test_nothing_is_written_beside_the_original(tmp_path):
-    path = shutil.copyfile(SAMPLE, tmp_path / "a.gpkg")
-    read(path)
-    assert [entry.name for entry in tmp_path.iterdir()] == ["a.gpkg"]
+    folder = tmp_path / "uploads of one person"
+    folder.mkdir()
+    read(shutil.copyfile(SAMPLE, folder / "a.gpkg"))
+    assert [entry.name for entry in folder.iterdir()] == ["a.gpkg"]
     assert path.read_bytes() == SAMPLE.read_bytes()
