@@ -44,7 +44,8 @@ def complaints(*forms):
             found += complaints(*form.forms)
             continue
         where = getattr(form, "place", "")
-        for name, sentences in form.errors.items():
+        for name in [name for name in (NON_FIELD_ERRORS, *form.fields) if name in form.errors]:
+            sentences = form.errors[name]
             field = None if name == NON_FIELD_ERRORS else form[name]
             label = " ".join(filter(None, [where, field.label if field else ""]))
             found += [Complaint(each, label, field.id_for_label if field else "") for each in sentences]

@@ -26,6 +26,8 @@ class BlendForm(forms.ModelForm):
             "mark": forms.TextInput({"class": "short"}),
         }
 
+        error_messages = {"name": {"required": "The blend needs a name."}}
+
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["mark"].required = False
@@ -106,4 +108,8 @@ def species_choices(species):
 
 
 class CopyBlendForm(forms.Form):
-    name = forms.CharField(label="Name of the copy", max_length=80)
+    name = forms.CharField(
+        label="Name of the copy",
+        max_length=80,
+        error_messages={"required": "The copy needs a name of its own."},
+    )

@@ -39,8 +39,10 @@ class FigureField(forms.DecimalField):
             return super().clean(value)
         except ValidationError as error:
             if error.error_list[0].code == "required":
-                raise
-            raise ValidationError(f"{value} is not accepted; {self.accepted} is.") from error
+                sentence = f"{self.accepted[0].upper()}{self.accepted[1:]} is needed."
+            else:
+                sentence = f"{value} is not accepted; {self.accepted} is."
+            raise ValidationError(sentence, code=error.error_list[0].code) from error
 
     @property
     def accepted(self):

@@ -42,12 +42,13 @@ class ChoiceForm(forms.ModelForm):
 class OfferForm(forms.ModelForm):
     """An offer of one item. A supplier's name that is not known yet makes a new supplier."""
 
-    item = forms.ChoiceField(label="Seed")
+    item = forms.ChoiceField(label="Seed", error_messages={"required": "Choose the seed that is offered."})
     supplier_name = forms.CharField(
         label="Supplier",
         max_length=120,
         widget=forms.TextInput({"list": "suppliers", "autocomplete": "off"}),
         help_text="Choose one you have, or type a new name.",
+        error_messages={"required": "Say who offers it."},
     )
 
     class Meta:
@@ -72,6 +73,8 @@ class OfferForm(forms.ModelForm):
             "dormant_pct": "Dormant seed (%)",
         }
         widgets = {"quoted_on": forms.DateInput({"type": "date"}, format="%Y-%m-%d")}
+
+    field_order = ["item", "supplier_name"]  # errors are listed in the order of the page
 
     PACK = ["variety", "pack_lb", "price_usd", "quoted_on"]
     TAG = ["purity_pct", "germination_pct", "hard_pct", "dormant_pct"]

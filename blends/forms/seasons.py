@@ -111,7 +111,10 @@ class PlantedDayForm(forms.Form):
     on = forms.DateField(
         label="Planted on",
         widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
-        error_messages={"invalid": "The day cannot be read; a date such as 2026-09-12 is accepted."},
+        error_messages={
+            "required": "Say on which day it was planted.",
+            "invalid": "The day cannot be read; a date such as 2026-09-12 is accepted.",
+        },
     )
 
     def clean_on(self):

@@ -34,6 +34,10 @@ class OwnSpeciesForm(forms.ModelForm):
         formfield_callback = figure_field
         labels = {name: f"{fact.label} ({fact.unit})" for name, fact in FACT_FIELDS.items() if fact.unit}
         widgets = {"cautions": forms.Textarea({"rows": 3})}
+        error_messages = {
+            "common_name": {"required": "The species needs a name."},
+            "group": {"required": "Choose the group that it belongs to."},
+        }
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)

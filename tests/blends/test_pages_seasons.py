@@ -238,7 +238,7 @@ def test_recorder_records_what_was_planted_on_a_day(recorder, record_page, seaso
         ("0", "2024-09-12", "0 is not accepted"),
         ("some", "2024-09-12", "some is not accepted"),
         ("2", "soon", "The day cannot be read"),
-        ("2", "", "This field is required."),
+        ("2", "", "Say on which day it was planted."),
         ("2", str(timezone.localdate() + timedelta(days=2)), "is in the future"),
     ],
 )
