@@ -113,6 +113,23 @@ def test_leaving_with_changes_asks_first(open_season_page, planned):
     assert asked == ["beforeunload"]
 
 
+@pytest.mark.parametrize("screen", ["phone", "desktop"])
+def test_what_has_the_focus_is_never_under_the_bar(open_season_page, screen):
+    page = open_season_page(screen, reduced_motion="reduce")
+    page.locator("tbody select").first.focus()
+    for _ in range(40):
+        page.keyboard.press("Tab")
+        is_covered = page.evaluate(
+            """() => {
+                const bar = document.querySelector(".main-act"), here = document.activeElement;
+                if (bar.contains(here)) return false;
+                const [top, box] = [bar.getBoundingClientRect().top, here.getBoundingClientRect()];
+                return box.bottom > top && box.top < bar.getBoundingClientRect().bottom;
+            }"""
+        )
+        assert not is_covered
+
+
 def test_works_without_a_script(open_season_page, planned):
     page = open_season_page(java_script_enabled=False)
     expect(page.get_by_label("Tick all")).to_be_hidden()

@@ -3,7 +3,7 @@
  *  [data-rows="prefix"] holds the rows, template[data-row-template] an empty one with __prefix__ for its
  *  number. A removed row leaves a gap in the numbers, which the server reads as an empty row.
  */
-export const numbered = (text, number) => text.replaceAll("__prefix__", String(number));
+const numbered = (text, number) => text.replaceAll("__prefix__", String(number));
 
 const holder = document.querySelector("[data-rows]");
 const template = document.querySelector("template[data-row-template]");
