@@ -136,4 +136,4 @@ def test_nothing_is_written_beside_the_original(tmp_path):
     folder.mkdir()
     read(shutil.copyfile(SAMPLE, folder / "a.gpkg"))
     assert [entry.name for entry in folder.iterdir()] == ["a.gpkg"]
-    assert path.read_bytes() == SAMPLE.read_bytes()
+    assert (folder / "a.gpkg").read_bytes() == SAMPLE.read_bytes()
