@@ -282,7 +282,17 @@ class ImportedOutline(models.Model):
 
     boundary_import = models.ForeignKey(BoundaryImport, on_delete=models.CASCADE, related_name="outlines")
     position = models.PositiveIntegerField()
-    name = models.CharField(max_length=80)
+    # What is to be stored: proposed when the file is read, then as the person typed it, be it too long or empty.
+    name = models.CharField(max_length=200, blank=True)
+    is_chosen = models.BooleanField(default=True)
+    target = models.ForeignKey(
+        Plot,
+        on_delete=models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="The plot that gets the outline as its boundary; without one it becomes a new plot.",
+    )
     attributes = models.JSONField(default=dict, blank=True)
     geometry = BoundaryField()
     west = models.FloatField(null=True, editable=False)
@@ -293,7 +303,7 @@ class ImportedOutline(models.Model):
     perimeter_m = models.FloatField()
     is_repaired = models.BooleanField(default=False)
     notes = models.JSONField(default=list, blank=True)
-    # Ground shared with plots that are already there: [{"plot": name, "area_m2": …}]
+    # Ground shared with plots that are already there: see services.overlaps.
     overlaps = models.JSONField(default=list, blank=True)
 
     class Meta:

@@ -1,7 +1,5 @@
 """Reads, always starting from a property."""
 
-from typing import NamedTuple
-
 from django.db.models import Count, F, Max, Min, Q, Sum
 
 from plots.calc.units import M2_PER_ACRE
@@ -32,18 +30,11 @@ def boundaries_for(property, plot_ids=None, archived=False):
     return boundaries.order_by("plot__name", "plot_id")
 
 
-class Target(NamedTuple):
-    """A plot that an outline could belong to."""
-
-    pk: int
-    name: str
-    area_m2: float | None
-
-
-def targets_on(property):
-    """The plots that are not archived as Targets: thousands are read on a page that shows few."""
-    live = Plot.objects.filter(property=property, is_archived=False).order_by("pk")
-    return [Target(*row) for row in live.values_list("pk", "name", "boundary__area_m2")]
+def live_names(property):
+    """{id: name} of the plots that are not archived: thousands are read on a page that shows few."""
+    return dict(
+        Plot.objects.filter(property=property, is_archived=False).order_by("pk").values_list("pk", "name")
+    )
 
 
 def outlines_for(property, plot_ids=None, archived=False):

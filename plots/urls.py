@@ -3,7 +3,7 @@
 from django.http import HttpResponse
 from django.urls import path
 
-from plots.views import imports, jobs, people, properties
+from plots.views import imports, jobs, people, preview_map, properties
 
 
 def pending(request, **kwargs):
@@ -24,7 +24,7 @@ urlpatterns = [
     path("p/<slug:slug>/imports/<uuid:import_id>/", imports.import_page, name="import"),
     path(
         "p/<slug:slug>/imports/<uuid:import_id>/outlines.geojson",
-        imports.import_outlines,
+        preview_map.import_outlines,
         name="import-outlines",
     ),
     path("p/<slug:slug>/imports/<uuid:import_id>/original/", imports.import_original, name="import-original"),

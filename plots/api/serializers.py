@@ -188,7 +188,7 @@ class ImportSerializer(ImportSummarySerializer):
 class AcceptedSerializer(serializers.Serializer):
     position = serializers.IntegerField(min_value=1)
     name = serializers.CharField(
-        required=False, allow_blank=True, trim_whitespace=True, help_text="Default: as read."
+        required=False, allow_blank=True, trim_whitespace=True, help_text="Default: as in the preview."
     )
     plot_id = serializers.IntegerField(
         required=False, allow_null=True, default=None, help_text="The outline is this plot's new boundary."

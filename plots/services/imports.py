@@ -1,4 +1,5 @@
-"""A boundary file on its way in: received and read, answered, discarded. Accepting is in accepting.py.
+"""A boundary file on its way in: received and read, answered, discarded. Accepting is in accepting.py, and
+what the person says about the outlines before in choosing.py.
 
 `BoundaryImport.report` is
 
@@ -23,15 +24,23 @@ from plots.formats import UnusableFile, read_bounded
 from plots.formats.attributes import clean_text
 from plots.formats.limits import MAX_FILE_BYTES
 from plots.formats.model import unique_names
-from plots.models import BoundaryImport, ImportedOutline
-from plots.queries import middle_of
+from plots.models import BoundaryImport, ImportedOutline, Plot
+from plots.queries import live_names, middle_of
 from plots.services.accepting import accept_import
+from plots.services.choosing import choose_all, keep_choices
 from plots.services.overlaps import shared_ground
 
-__all__ = ["accept_import", "answer_import", "discard_import", "receive_file"]
+__all__ = [
+    "accept_import",
+    "answer_import",
+    "choose_all",
+    "discard_import",
+    "keep_choices",
+    "receive_file",
+]
 
 State = BoundaryImport.State
-_NAME_ROOM = ImportedOutline._meta.get_field("name").max_length
+_NAME_ROOM = Plot._meta.get_field("name").max_length
 _ROOM_FOR_NUMBER = 8
 _FAR_M = 80_000.0  # 50 miles: what one manager looks after seldom lies further apart
 _FT_PER_MILE = 5280
@@ -210,12 +219,15 @@ def _outline_rows(row, outlines):
     names = [outline.name for outline in outlines]
     if max(map(len, names)) > _NAME_ROOM:
         names = unique_names([name[: _NAME_ROOM - _ROOM_FOR_NUMBER] for name in names])
-    shared = shared_ground(row.property, geometries)
+    shared = shared_ground(row.property, geometries, areas_m2)
+    standing = {name.lower(): plot_id for plot_id, name in live_names(row.property).items()}
     return [
         ImportedOutline(
             boundary_import=row,
             position=position,
             name=name,
+            is_chosen=not any(item["is_same"] for item in overlaps),
+            target_id=standing.get(name.lower()),
             attributes=outline.attributes,
             geometry=outline.geometry,
             area_m2=float(area_m2),

@@ -8,19 +8,23 @@ from plots.calc.geodesy import geodesic_area_perimeter
 from plots.queries import boundaries_for
 
 _LEAST_M2 = 20.0  # 0.005 acre: less would read 0.00 ac, and neighbours that share an edge do share slivers
+_SAME_SHARE = 0.9999  # of both
 
 
-def shared_ground(property, outlines):
+def shared_ground(property, outlines, areas_m2):
     """What each outline shares with the property's plots, largest first.
 
     Parameters
     ----------
-    outlines : list of shapely MultiPolygon
+    outlines : list of shapely MultiPolygon, shape (n,)
+    areas_m2 : array_like, shape (n,)
+        Geodesic.
 
     Returns
     -------
     list of list of dict
-        Per outline [{"plot": name, "plot_id": id, "area_m2": geodesic area of the ground in common}, …].
+        Per outline [{"plot": name, "plot_id": id, "area_m2": geodesic area of the ground in common,
+        "is_same": whether that is all of both}, …].
     """
     there = list(boundaries_for(property).filter(geometry__bbox=shapely.total_bounds(outlines).tolist()))
     shared = [[] for _ in outlines]
@@ -29,12 +33,18 @@ def shared_ground(property, outlines):
     drawn, standing = np.array(outlines, dtype=object), np.array([b.geometry for b in there], dtype=object)
     of_outline, of_plot = shapely.STRtree(standing).query(drawn, predicate="intersects")
     common = [_ground(each) for each in shapely.intersection(drawn[of_outline], standing[of_plot])]
-    areas_m2, _ = geodesic_area_perimeter(common)
-    for outline, plot, area_m2 in zip(of_outline, of_plot, np.atleast_1d(areas_m2), strict=True):
+    common_m2 = np.atleast_1d(geodesic_area_perimeter(common)[0])
+    for outline, plot, area_m2 in zip(of_outline, of_plot, common_m2, strict=True):
         if area_m2 >= _LEAST_M2:
             boundary = there[plot]
+            whole_m2 = max(areas_m2[outline], boundary.area_m2 or np.inf)
             shared[outline].append(
-                {"plot": boundary.plot.name, "plot_id": boundary.plot_id, "area_m2": float(area_m2)}
+                {
+                    "plot": boundary.plot.name,
+                    "plot_id": boundary.plot_id,
+                    "area_m2": float(area_m2),
+                    "is_same": bool(area_m2 >= _SAME_SHARE * whole_m2),
+                }
             )
     return [sorted(found, key=lambda item: -item["area_m2"]) for found in shared]
 

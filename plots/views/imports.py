@@ -1,27 +1,30 @@
 """Bringing in boundaries: upload, preview with answers, accept, and the file as it came."""
 
-import shapely
 from django.contrib import messages
-from django.http import FileResponse, Http404, HttpResponse
+from django.core.paginator import Paginator
+from django.http import FileResponse, Http404
 from django.shortcuts import redirect, render
-from django.views.decorators.gzip import gzip_page
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from config.errors import SwardbookError
 from config.pages import Complaint, complaints, section, show_refusal
-from config.templatetags.figures import acres_text
 from plots.access import EDIT, import_for, property_for
-from plots.calc.units import m2_to_acres
 from plots.forms import AnswerForm, ImportForm
-from plots.geojson import MANY, MEDIA_TYPE, as_stored, collection_text, compact, from_afar
 from plots.models import BoundaryImport
-from plots.queries import boundaries_for, imports_for
+from plots.queries import imports_for
 from plots.services import imports
-from plots.views.preview import accepted_from, preview_rows
+from plots.views.preview import (
+    OUTLINES_A_PAGE,
+    accepted_from,
+    page_of,
+    posted_choices,
+    preview_page,
+    preview_sums,
+)
 
 State = BoundaryImport.State
 _SHOWN_IMPORTS = 100
-_AROUND_DEGREES = 0.01  # about a kilometre
 
 
 @section("plots")
@@ -48,49 +51,12 @@ def import_new(request, slug):
 @section("plots")
 @require_http_methods(["GET", "POST"])
 def import_page(request, slug, import_id):
+    """What was read; posted, `act` is answer, save (or `go`, a page to go to), all, none, accept or discard."""
     row = import_for(request.user, slug, import_id)
-    act = {"answer": _answer, "accept": _accept, "discard": _discard}.get(request.POST.get("act"), _show)
+    if request.method == "GET":
+        return _show(request, row, number=request.GET.get("page"))
+    act = {"answer": _answer, "accept": _accept, "discard": _discard}.get(request.POST.get("act"), _save)
     return act(request, row)
-
-
-@section("plots")
-@require_safe
-@gzip_page
-def import_outlines(request, slug, import_id):
-    """What the preview's map draws: the file's outlines, and the plots that are already there."""
-    row = import_for(request.user, slug, import_id)
-    outlines = list(row.outlines.values_list("position", "name", "area_m2", "geometry", "overlaps"))
-    geometries = [each[3] for each in outlines]
-    there = _neighbours(row.property, geometries) if row.state != State.STORED else []
-    covered = {item["plot_id"] for *_, overlaps in outlines for item in overlaps}
-    properties = [
-        *(_there_on_the_map(plot_id, "" if plot_id in covered else name) for plot_id, name, _ in there),
-        *(_on_the_map(*each[:3]) for each in outlines),
-    ]
-    # A file of a few plots is looked at closely, for what was repaired; what surrounds it is not.
-    write = as_stored if len(geometries) <= MANY else from_afar
-    drawn = [*from_afar([each[2] for each in there]), *write(geometries)]
-    return HttpResponse(collection_text(drawn, properties), content_type=MEDIA_TYPE)
-
-
-def _there_on_the_map(plot_id, name):
-    """Without a name where an outline has its label."""
-    return compact({"id": f"plot-{plot_id}", "name": name, "look": "there"})
-
-
-def _on_the_map(position, name, area_m2):
-    shown = {"id": str(position), "name": name, "acres": acres_text(m2_to_acres(area_m2))}
-    return compact(shown | {"mark": str(position), "look": "plain"})
-
-
-def _neighbours(property, geometries):
-    """Plots close enough to be seen beside the outlines; far ones would make both too small to see."""
-    if not geometries:
-        return []
-    west, south, east, north = shapely.total_bounds(geometries).tolist()
-    view = (west - _AROUND_DEGREES, south - _AROUND_DEGREES, east + _AROUND_DEGREES, north + _AROUND_DEGREES)
-    found = boundaries_for(property).filter(geometry__bbox=view)
-    return list(found.values_list("plot_id", "plot__name", "geometry"))
 
 
 @section("plots")
@@ -127,14 +93,31 @@ def _answer(request, row):
     return _show(request, row, form=form)
 
 
+def _save(request, row):
+    """Keep what this page says, choose all or none of every page if that was asked, and go on."""
+    imports.keep_choices(boundary_import=row, choices=posted_choices(request.POST))
+    act = request.POST.get("act")
+    if act in ("all", "none"):
+        imports.choose_all(boundary_import=row, is_chosen=act == "all")
+    number = request.POST.get("go") or request.GET.get("page")
+    address = reverse("import", args=[row.property.slug, row.pk], query={"page": number} if number else None)
+    return redirect(f"{address}#outlines")
+
+
 def _accept(request, row):
-    positions = row.outlines.values_list("position", flat=True)
-    accepted = accepted_from(request.POST, positions)
+    """Store what is chosen on all pages, this one as it was posted."""
+    imports.keep_choices(boundary_import=row, choices=posted_choices(request.POST))
     try:
-        job = imports.accept_import(boundary_import=row, user=request.user, accepted=accepted)
+        job = imports.accept_import(boundary_import=row, user=request.user, accepted=accepted_from(row))
     except SwardbookError as error:
-        return _show(request, row, error=error)
+        return _show(request, row, error=error, number=_first_to_mend(request, error))
     return redirect("job", row.property.slug, job.pk)
+
+
+def _first_to_mend(request, error):
+    """The page with the first outline that is complained about, else the one that was posted."""
+    positions = [int(name.partition(".")[0]) for name in error.fields]
+    return page_of(min(positions)) if positions else request.GET.get("page")
 
 
 def _discard(request, row):
@@ -143,30 +126,37 @@ def _discard(request, row):
     return redirect("import-new", row.property.slug)
 
 
-def _show(request, row, form=None, error=None):
+def _show(request, row, form=None, error=None, number=None):
     facts = {"import": row, "report": row.report, "property": row.property}
     if row.state == State.STORED:
         stored = row.boundaries.select_related("plot").defer("geometry").order_by("plot__name")
-        left = row.outlines.count() - len(stored)
-        return render(request, "plots/import_stored.html", facts | {"boundaries": stored, "left_count": left})
+        page = Paginator(stored, OUTLINES_A_PAGE).get_page(number)
+        left = row.outlines.count() - page.paginator.count
+        return render(request, "plots/import_stored.html", facts | {"page": page, "left_count": left})
     form = form or AnswerForm(row)
-    rows = preview_rows(row, request.POST if error else None, error and error.fields)
-    facts |= {
-        "form": form,
-        "rows": rows,
-        "complaints": complaints(form) + (_table_complaints(error, rows) if error else []),
-        "acres": m2_to_acres(sum(each.outline.area_m2 for each in rows)),
-        "repaired_count": sum(each.outline.is_repaired for each in rows),
-    }
-    template = "plots/import_preview.html" if row.state == State.PREVIEW else "plots/import_asking.html"
-    return render(request, template, facts)
+    facts |= {"form": form, "complaints": complaints(form)}
+    if row.state != State.PREVIEW:
+        return render(request, "plots/import_asking.html", facts)
+    page = preview_page(row, number)
+    if error:
+        facts["complaints"] += _complaints_of_table(error, page.rows)
+    return render(
+        request,
+        "plots/import_preview.html",
+        facts | {"page": page, "rows": page.rows, "sums": preview_sums(row)},
+    )
 
 
-def _table_complaints(error, rows):
-    found = [
-        Complaint(sentence, f"Outline {row.prefix}", f"{'name' if field == 'name' else 'plot'}-{row.prefix}")
-        for row in rows
-        for field, sentences in row.errors.items()
-        for sentence in sentences
-    ]
-    return found or [Complaint(error.sentence)]
+def _complaints_of_table(error, rows):
+    """The sentences of a Refused, at the rows of this page; those of other pages as a number."""
+    found = []
+    for row in rows:
+        for field, target in (("name", f"name-{row.prefix}"), ("plot_id", f"plot-{row.prefix}")):
+            row.errors[field] = error.fields.get(f"{row.prefix}.{field}", [])
+            found += [Complaint(each, f"Outline {row.prefix}", target) for each in row.errors[field]]
+    elsewhere = sum(map(len, error.fields.values())) - len(found)
+    if not found:
+        return [Complaint(error.sentence)]
+    if elsewhere:
+        found.append(Complaint(f"{elsewhere} more on other pages; they are said when this one is mended."))
+    return found

@@ -26,13 +26,18 @@ def send(client, address, text, name="plots.geojson"):
     return client.post(address, {"file": SimpleUploadedFile(name, text.encode())})
 
 
+def outlines_address(farm):
+    return reverse("import-outlines", args=[farm.slug, BoundaryImport.objects.get().pk])
+
+
 def test_from_file_to_measured_plots(manage, new, farm, django_capture_on_commit_callbacks):
     preview = send(manage, new, geojson(("North Bench", square()), ("Pond", square(-91.99)))).url
     page = manage.get(preview).content.decode()
     assert "North Bench" in page
     assert "Nothing is stored yet" in page
     with django_capture_on_commit_callbacks(execute=True):
-        answer = manage.post(preview, {"act": "accept", "use-1": "on", "name-1": "North Slope"})
+        typed = {"act": "accept", "use-1": "on", "name-1": "North Slope", "name-2": "Pond"}
+        answer = manage.post(preview, typed)
     assert manage.get(answer.url).context["job"].state == "done"
     plot = Plot.objects.get()
     assert plot.name == "North Slope"
@@ -79,20 +84,21 @@ def test_a_refused_table_keeps_what_was_typed_and_says_why_at_the_row(manage, ne
     response = manage.post(preview, typed)
     first, second = response.context["rows"]
     assert "There is a plot “Old Oak”" in first.errors["name"][0]
-    assert [plot.name for plot in first.targets] == ["Old Oak"]
-    assert second.name == "Typed by hand"
+    assert list(first.targets.values()) == ["Old Oak"]
+    assert second.outline.name == "Typed by hand"
     assert Plot.objects.count() == 1
 
 
 def test_nothing_chosen_is_said_above_the_table(manage, new):
     preview = send(manage, new, geojson(("A", square()))).url
-    assert "choose at least one" in manage.post(preview, {"act": "accept"}).content.decode()
+    page = manage.post(preview, {"act": "accept", "name-1": "A"}).content.decode()
+    assert "choose at least one" in page
 
 
 def test_a_plot_of_the_same_name_is_offered_a_new_boundary(manage, new, make_plot):
     plot = make_plot("north bench", lon=-91)
     row = manage.get(send(manage, new, geojson(("North Bench", square()))).url).context["rows"][0]
-    assert (row.plot_id, row.targets[0].name, row.is_chosen) == (plot.pk, "north bench", True)
+    assert (row.plot_id, row.targets, row.outline.is_chosen) == (plot.pk, {plot.pk: "north bench"}, True)
 
 
 def test_the_very_same_outline_is_not_chosen_again(manage, new, django_capture_on_commit_callbacks):
@@ -101,7 +107,7 @@ def test_the_very_same_outline_is_not_chosen_again(manage, new, django_capture_o
         manage.post(send(manage, new, text).url, {"act": "accept", "use-1": "on", "name-1": "North Bench"})
     row = manage.get(send(manage, new, text).url).context["rows"][0]
     assert row.same_as == "North Bench"
-    assert not row.is_chosen
+    assert not row.outline.is_chosen
 
 
 def test_overlap_is_shown_with_the_shared_acres(manage, new, make_plot):
@@ -120,12 +126,27 @@ def test_a_pasted_script_in_a_name_is_text(manage, new):
 
 
 def test_the_map_gets_the_outlines_and_what_is_there(manage, new, farm, make_plot):
-    make_plot("Old Oak")
+    make_plot("Old Oak", lon=-92.0005)
     send(manage, new, geojson(("A", square())))
-    row = BoundaryImport.objects.get()
-    response = manage.get(reverse("import-outlines", args=[farm.slug, row.pk]))
+    response = manage.get(outlines_address(farm))
     assert response["Content-Type"] == "application/geo+json"
     assert [feature["properties"]["look"] for feature in response.json()["features"]] == ["there", "plain"]
+
+
+def test_the_map_draws_once_what_is_the_same(manage, new, farm, make_plot):
+    make_plot("Old Oak", acres=2.4)
+    send(manage, new, geojson(("A", square())))
+    features = manage.get(outlines_address(farm)).json()["features"]
+    assert [feature["properties"]["look"] for feature in features] == ["plain"]
+
+
+def test_the_map_is_sent_again_only_when_it_has_changed(manage, new, farm, make_plot):
+    preview = send(manage, new, geojson(("A", square()))).url
+    etag = manage.get(outlines_address(farm))["ETag"]
+    assert manage.get(outlines_address(farm), headers={"If-None-Match": etag}).status_code == 304
+    manage.post(preview, {"act": "save", "name-1": "B", "use-1": "on"})
+    changed = manage.get(outlines_address(farm), headers={"If-None-Match": etag}).json()
+    assert changed["features"][0]["properties"]["name"] == "B"
 
 
 def test_the_original_comes_back_as_a_download_that_no_browser_opens(manage, new, farm):

@@ -1,10 +1,11 @@
-// The buttons that tick or clear every checkbox of their form; hidden where there is no JavaScript.
+// The buttons that choose all or none of a form's outlines, where one page shows them all: the boxes follow
+// without asking the server.
 
 for (const buttons of document.querySelectorAll("[data-choose-all]")) {
-  buttons.hidden = false;
-  buttons.addEventListener("click", ({ target }) => {
-    const to = target.closest("[data-to]")?.dataset.to;
-    if (!to) return;
-    for (const box of buttons.closest("form").querySelectorAll('input[type="checkbox"]')) box.checked = to === "all";
+  buttons.addEventListener("click", (event) => {
+    const { value } = event.target;
+    if (!value) return;
+    event.preventDefault();
+    for (const box of buttons.closest("form").querySelectorAll('input[type="checkbox"]')) box.checked = value === "all";
   });
 }
