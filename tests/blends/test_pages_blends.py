@@ -85,12 +85,22 @@ def test_rate_that_is_missing_is_named_and_leaves_the_total_unknown(as_owner, fa
     assert "How full the stand will be is not known yet." in text
 
 
-def test_recorder_sees_the_blend_without_costs(recorder, farm, grain, make_offer, species):
-    make_offer(species("oats"), "50", "22.00", tag=("98", "90"))
-    text = words(signed_in(recorder).get(reverse("blend", args=[farm.slug, grain.pk])))
-    assert "Grain" in text
-    assert "$" not in text
-    assert "cost" not in text.lower()
+def test_recorder_sees_no_costs_anywhere(recorder, farm, small_property):
+    client = signed_in(recorder)
+    season, grain = small_property.season, Blend.objects.get(name="Grain")
+    pages = [
+        reverse("blends", args=[farm.slug]),
+        reverse("blend", args=[farm.slug, grain.pk]),
+        reverse("season", args=[farm.slug, season.slug]),
+        reverse("season-planted", args=[farm.slug, season.slug]),
+        reverse("seasons", args=[farm.slug]),
+    ]
+    for page in pages:
+        text = client.get(page).content.decode().lower()
+        assert "grain" in text or "cool season" in text
+        assert "$" not in text
+        assert "cost" not in text
+        assert "seed order" not in words(client.get(page)).lower()
 
 
 def test_blend_is_made_of_the_rows_that_are_filled(as_owner, farm, species):
