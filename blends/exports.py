@@ -41,9 +41,9 @@ _COST_COLUMNS = {
     "Cost bought (USD/ac)": lambda cost: cost.bought_usd_per_acre,
 }
 _PLOT_COLUMNS = {
-    "Plot": lambda cost: str(cost.of.plot),
+    "Plot": lambda cost: cost.of.plot,
     "Blend": lambda cost: str(cost.of.blend),
-    "Method": lambda cost: cost.of.get_method_display(),
+    "Method": lambda cost: cost.of.method_label,
 } | _COST_COLUMNS
 _BLEND_COLUMNS = {"Blend": lambda cost: str(cost.of), "Plots": lambda cost: cost.plots} | _COST_COLUMNS
 

@@ -114,8 +114,8 @@ class BlendCostSerializer(CostSerializer):
 class PlotCostSerializer(CostSerializer):
     plots = None
     plot_id = serializers.IntegerField(source="of.plot_id")
-    plot = serializers.CharField(source="of.plot.name")
-    blend_id = serializers.IntegerField(source="of.blend_id")
+    plot = serializers.CharField(source="of.plot")
+    blend_id = serializers.IntegerField(source="of.blend.pk")
     blend = serializers.CharField(source="of.blend")
     method = serializers.CharField(source="of.method")
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import NamedTuple
 
 import numpy as np
 from django.db.models import Count, Q, Sum
@@ -145,7 +146,7 @@ class Cost:
 
     Attributes
     ----------
-    of : Planting, Blend or Property
+    of : SownPlot, Blend or Property
     acres : float or None
     plots : int
     used_usd, bought_usd : Decimal or None
@@ -166,21 +167,37 @@ class Cost:
         return cost_usd_per_acre(self.bought_usd, np.nan if self.acres is None else self.acres)
 
 
+class SownPlot(NamedTuple):
+    """A plot of the order with what it gets; plain values, since a file or the API lists thousands."""
+
+    plot_id: int
+    plot: str
+    blend: Blend
+    method: str
+
+    @property
+    def method_label(self):
+        return Planting.Method(self.method).label
+
+
 class PlotCosts:
     """Costs by plot, for a paginator: counted and sliced in the database, one query a page."""
 
-    def __init__(self, plantings):
-        self.plantings = plantings
+    _COLUMNS = ("plot_id", "plot__name", "blend_id", "method", "acres", "cost_used_usd", "cost_bought_usd")
+
+    def __init__(self, plantings, blends):
+        plantings = plantings.annotate(acres=PLANTED_OR_MAPPED_ACRES).order_by("plot__name", "pk")
+        self.rows, self.blends = plantings.values_list(*self._COLUMNS), blends
 
     def __len__(self):
-        return self.plantings.count()
+        return self.rows.count()
 
     count = __len__
 
     def __getitem__(self, page):
         return [
-            Cost(row, row.counted_acres, 1, row.cost_used_usd, row.cost_bought_usd)
-            for row in self.plantings[page]
+            Cost(SownPlot(plot_id, name, self.blends[blend_id], method), acres, 1, used_usd, bought_usd)
+            for plot_id, name, blend_id, method, acres, used_usd, bought_usd in self.rows[page]
         ]
 
     def __iter__(self):
@@ -200,11 +217,6 @@ def order_costs(order):
     """Costs as the order's task stored them; two queries, and one for each page of plots."""
     season = order.season
     plantings = Planting.objects.filter(COUNTED, season=season)
-    by_plot = (
-        plantings.annotate(counted_acres=PLANTED_OR_MAPPED_ACRES)
-        .select_related("plot", "blend")
-        .order_by("plot__name", "pk")
-    )
     groups = list(
         plantings.values("blend").annotate(
             acres=Sum(PLANTED_OR_MAPPED_ACRES),
@@ -236,7 +248,7 @@ def order_costs(order):
         order.cost_used_usd,
         order.cost_bought_usd,
     )
-    return OrderCosts(PlotCosts(by_plot), by_blend, total)
+    return OrderCosts(PlotCosts(plantings, blends), by_blend, total)
 
 
 @dataclass(frozen=True)

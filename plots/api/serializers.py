@@ -178,10 +178,10 @@ class ImportSerializer(ImportSummarySerializer):
 
     @extend_schema_field(OutlineSerializer(many=True))
     def get_outlines(self, row):
-        outlines = list(row.outlines.all())
-        counts = part_and_hole_counts([outline.geometry for outline in outlines])
+        outlines = list(row.outlines.values())  # plain: there may be thousands
+        counts = part_and_hole_counts([outline["geometry"] for outline in outlines])
         for outline, parts, holes in zip(outlines, *counts, strict=True):
-            outline.parts, outline.holes = parts, holes
+            outline |= {"parts": parts, "holes": holes, "acres": m2_to_acres(outline["area_m2"])}
         return OutlineSerializer(outlines, many=True).data
 
 
