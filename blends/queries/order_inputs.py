@@ -80,7 +80,7 @@ def order_inputs(order):
         ),
     )
     missing = blockers(*tables)
-    say = _Problems(missing, plot_ids, recipes, blends, items, tables[1])
+    say = _Problems(order, missing, plot_ids, recipes, blends, items, tables[1])
     problems = [say.said(gap) for gap in missing]
     overage_fraction = float(order.overage_pct) / 100
     return OrderInputs(
@@ -173,12 +173,14 @@ def assumed_fraction(order):
 class _Problems:
     """Says what is missing in the words of the property: which plot, which blend, which species."""
 
-    def __init__(self, missing, plot_ids, recipes, blends, items, components):
+    def __init__(self, order, missing, plot_ids, recipes, blends, items, components):
         self.plot_ids, self.recipes, self.blends = plot_ids, recipes, blends
         self.items, self.components = items, components
-        without_acres = [int(plot_ids[gap.row]) for gap in missing if gap.gap is Gap.ACRES]
-        plots = Plot.objects.select_related("boundary").defer("boundary__geometry")
-        self.plots = plots.in_bulk(without_acres)
+        # By the season, not by their ids: there may be thousands, and one query holds some hundreds.
+        plots = Plot.objects.filter(plantings__season=order.season_id).select_related("boundary")
+        plots = plots.only("name", "boundary__area_m2")
+        is_without_acres = any(gap.gap is Gap.ACRES for gap in missing)
+        self.plots = {plot.pk: plot for plot in plots} if is_without_acres else {}
         species_ids = {item.species_id for item in items if item.species_id is not None}
         self.species = Species.objects.in_bulk(species_ids if missing else [])
 

@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from blends.models import Blend, Offer, Planting, SeedOrder
 from blends.services.orders import recompute_order
-from tests.blends.pages import signed_in
+from tests.blends.pages import signed_in, words
 from tests.scenery import lay_out
 
 MOST_QUERIES = 15
@@ -63,3 +63,22 @@ def test_pages_ask_no_more_for_more_plots(owner, farm, season, addresses):
     assert {
         address: count for address, count in after.items() if count > min(before[address], MOST_QUERIES)
     } == {}
+
+
+def test_a_stopped_order_asks_no_more_for_more_plots_without_acres(
+    owner, farm, season, small_property, species
+):
+    client = signed_in(owner)
+    address = reverse("order-line", args=[farm.slug, season.slug, "species", species("oats").pk])
+    grain = Blend.objects.get(name="Grain")
+    counts = []
+    for first, count in ((0, 10), (10, 1200)):
+        plots = lay_out(farm, count, first=first, measured=False)
+        Planting.objects.bulk_create(Planting(season=season, plot=plot, blend=grain) for plot in plots)
+        SeedOrder.objects.update(inputs_version=50 + first)
+        recompute_order(season.order.pk)
+        counts.append(asked(client, address))
+    assert counts[0] == counts[1] <= MOST_QUERIES
+    problems = SeedOrder.objects.get(season=season).problems
+    assert len(problems) == 1210
+    assert words(client.get(address)).count("has no acreage") == 100
