@@ -1,16 +1,9 @@
 """Addresses of people, properties, imports and jobs."""
 
-from django.http import HttpResponse
 from django.urls import path
 
 from plots.views import imports, jobs, people, preview_map, properties
 
-
-def pending(request, **kwargs):
-    return HttpResponse(status=501)
-
-
-pending.section = ""
 
 urlpatterns = [
     path("", properties.home, name="home"),

@@ -234,7 +234,9 @@ def test_offer_without_a_price_is_refused_at_the_price(as_owner, farm, species):
         "price_usd": "",
     }
     response = as_owner.post(reverse("offer-new", args=[farm.slug]), body)
-    assert "Price of a pack (USD) : A number of 0 or more with at most 2 decimals is needed." in words(response)
+    assert "Price of a pack (USD) : A number of 0 or more with at most 2 decimals is needed." in words(
+        response
+    )
 
 
 def test_offer_is_changed_and_withdrawn(as_owner, farm, small_property):
