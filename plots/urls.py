@@ -4,7 +4,6 @@ from django.urls import path
 
 from plots.views import imports, jobs, people, preview_map, properties
 
-
 urlpatterns = [
     path("", properties.home, name="home"),
     path("sign-in/", people.SignIn.as_view(), name="sign-in"),
