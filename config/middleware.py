@@ -1,5 +1,6 @@
 """What every response tells the browser, and how a refused request looks as a page."""
 
+from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.shortcuts import render
 
 from config.errors import SwardbookError
@@ -30,6 +31,16 @@ class BrowserRules:
         response.headers.setdefault("Content-Security-Policy", CONTENT_SECURITY_POLICY)
         response.headers.setdefault("Permissions-Policy", "geolocation=(self), camera=(self), microphone=()")
         return response
+
+
+class SignInRequired(LoginRequiredMiddleware):
+    """Every view wants a person, unless it says otherwise."""
+
+    def handle_no_permission(self, request, view_func):
+        if request.headers.get("HX-Request"):
+            # a part of a page that is open: what was typed there must not be replaced by the sign-in page
+            return render(request, "_signed_out.html", status=401)
+        return super().handle_no_permission(request, view_func)
 
 
 class PlainErrors:

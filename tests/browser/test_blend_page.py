@@ -166,3 +166,24 @@ def test_species_are_found_while_typing(browse, owner, farm, planned):
     expect(page.get_by_role("link", name="Cereal rye")).to_have_count(0)
     expect(page.get_by_role("link", name="Crimson clover")).to_be_visible()
     expect(page.get_by_label("Name")).to_be_focused()
+
+
+def test_what_was_typed_survives_a_sign_in_that_ended(open_new, browse, owner):
+    page = open_new()
+    page.get_by_label("Name").fill("Late Start")
+    page.context.clear_cookies(name="sessionid")
+    type_row(page, 0, "Cereal rye", "45")
+    expect(page.locator("#figures")).to_contain_text("You are signed out. What you typed is still here")
+
+    with page.context.expect_page() as opened:
+        page.get_by_role("link", name="sign in in another tab").click()
+    tab = opened.value
+    tab.get_by_label("User name").fill(owner.username)
+    tab.get_by_label("Password").fill("correct horse battery")
+    tab.get_by_role("button", name="Sign in").click()
+    tab.wait_for_url(lambda url: "sign-in" not in url)
+
+    page.get_by_role("button", name="Save the blend").click()
+    expect(page.get_by_role("heading", name="Late Start")).to_be_visible()
+    assert Blend.objects.filter(name="Late Start").exists()
+    browse.errors.clear()  # the 401s
