@@ -141,10 +141,7 @@ class OverlapSerializer(serializers.Serializer):
     plot_id = serializers.IntegerField()
     plot = serializers.CharField(help_text="Its name.")
     area_m2 = serializers.FloatField()
-    acres = serializers.SerializerMethodField()
-
-    def get_acres(self, overlap) -> float:
-        return m2_to_acres(overlap["area_m2"])
+    acres = serializers.FloatField()
 
 
 class OutlineSerializer(serializers.Serializer):
@@ -155,7 +152,7 @@ class OutlineSerializer(serializers.Serializer):
     perimeter_m = serializers.FloatField()
     parts = serializers.IntegerField()
     holes = serializers.IntegerField()
-    repaired = serializers.BooleanField(source="is_repaired")
+    repaired = serializers.BooleanField()
     notes = serializers.ListField(child=serializers.CharField())
     overlaps = OverlapSerializer(many=True)
     attributes = serializers.DictField()
@@ -178,11 +175,32 @@ class ImportSerializer(ImportSummarySerializer):
 
     @extend_schema_field(OutlineSerializer(many=True))
     def get_outlines(self, row):
-        outlines = list(row.outlines.values())  # plain: there may be thousands
+        # By hand and not by the serializer that describes them: there may be thousands.
+        outlines = list(row.outlines.values())
         counts = part_and_hole_counts([outline["geometry"] for outline in outlines])
-        for outline, parts, holes in zip(outlines, *counts, strict=True):
-            outline |= {"parts": parts, "holes": holes, "acres": m2_to_acres(outline["area_m2"])}
-        return OutlineSerializer(outlines, many=True).data
+        return [_outline(*facts) for facts in zip(outlines, *counts, strict=True)]
+
+
+def _outline(outline, parts, holes):
+    return {
+        **{
+            name: outline[name]
+            for name in ("position", "name", "area_m2", "perimeter_m", "notes", "attributes")
+        },
+        "acres": m2_to_acres(outline["area_m2"]),
+        "parts": parts,
+        "holes": holes,
+        "repaired": outline["is_repaired"],
+        "overlaps": [
+            {
+                "plot_id": item["plot_id"],
+                "plot": item["plot"],
+                "area_m2": item["area_m2"],
+                "acres": m2_to_acres(item["area_m2"]),
+            }
+            for item in outline["overlaps"]
+        ],
+    }
 
 
 class AcceptedSerializer(serializers.Serializer):

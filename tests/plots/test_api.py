@@ -7,6 +7,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from shapely.geometry import MultiPolygon, box, shape
 
+from plots.api.serializers import OutlineSerializer, OverlapSerializer
 from plots.models import Boundary, BoundaryImport, Plot, Property
 from plots.services import people
 from tests.plots.test_imports import geojson, square, wkt_csv
@@ -207,6 +208,13 @@ def test_an_import_is_sent_accepted_and_measured(api, django_capture_on_commit_c
     assert api.get(f"{BASE}jobs/{job.json()['id']}/").json()["state"] == "done"
     acres = [plot["mapped_acres"] for plot in api.get(f"{BASE}plots/").json()["results"]]
     assert acres == pytest.approx([each["acres"] for each in row["outlines"]])
+
+
+def test_outlines_have_the_shape_that_the_schema_describes(api, make_plot):
+    make_plot("Old Oak", lon=-92.0005)
+    outline = send(api, geojson(("A", square()))).json()["outlines"][0]
+    assert set(outline) == set(OutlineSerializer().fields)
+    assert set(outline["overlaps"][0]) == set(OverlapSerializer().fields)
 
 
 def test_accepting_twice_gives_the_same_job(api):
