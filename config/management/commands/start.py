@@ -11,7 +11,7 @@ import granian  # noqa: F401
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
-from django.db import OperationalError
+from django.db import DatabaseError
 
 from config.errors import SwardbookError
 from config.running import CannotStart, address, folder
@@ -108,12 +108,15 @@ def port_number(text):
 
 @contextmanager
 def signals_like_ctrl_c():
-    """SIGTERM and a closed terminal end the run as Ctrl-C does."""
+    """SIGTERM and a closed terminal end the run as Ctrl-C does; under nohup the terminal may close."""
 
     def interrupt(number, frame):
         raise KeyboardInterrupt
 
-    before = {each: signal.signal(each, interrupt) for each in (signal.SIGTERM, signal.SIGHUP, signal.SIGINT)}
+    ending = [signal.SIGINT, signal.SIGTERM]
+    if signal.getsignal(signal.SIGHUP) is not signal.SIG_IGN:
+        ending.append(signal.SIGHUP)
+    before = {each: signal.signal(each, interrupt) for each in ending}
     try:
         yield
     finally:
@@ -128,7 +131,7 @@ def prepare():
         folder.make_working_folders(settings.DATA_DIR, settings.BROKER_DIR)
         call_command("migrate", interactive=False, verbosity=0)
         gather_static_files()
-    except OperationalError as error:
+    except DatabaseError as error:
         said = " ".join(str(error).split())
         raise CannotStart(f"The database cannot be used: {said}") from error
     except OSError as error:
