@@ -1,6 +1,7 @@
 """Settings from the environment: small typed readers that fail on a bad value, naming it."""
 
 import os
+import re
 from pathlib import Path
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -80,4 +81,18 @@ def time_zone(name, default):
         raise ImproperlyConfigured(
             f"{name} is {value!r}; names such as America/Chicago are accepted."
         ) from error
+    return value
+
+
+def tile_address(name):
+    """The address of map tiles by column and row (XYZ), or None."""
+    value = text(name)
+    if not value:
+        return None
+    if not re.fullmatch(r"https?://[a-z0-9.-]+(:\d+)?/[^\s;,'\"]*", value, re.I) or not all(
+        part in value for part in ("{z}", "{x}", "{y}")
+    ):
+        raise ImproperlyConfigured(
+            f"{name} is {value!r}; an address like https://tiles.example/{{z}}/{{x}}/{{y}}.png is accepted."
+        )
     return value

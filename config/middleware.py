@@ -1,23 +1,32 @@
 """What every response tells the browser, and how a refused request looks as a page."""
 
+from urllib.parse import urlsplit
+
+from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.shortcuts import render
 
 from config.errors import SwardbookError
 
-CONTENT_SECURITY_POLICY = "; ".join(
-    [
-        "default-src 'self'",
-        "img-src 'self' data: blob:",
-        "style-src 'self'",
-        "script-src 'self'",
-        "connect-src 'self'",
-        "object-src 'none'",
-        "base-uri 'none'",
-        "form-action 'self'",
-        "frame-ancestors 'none'",
-    ]
-)
+
+def content_security_policy():
+    """Everything from this site alone, save the pictures of a map server that the owner has named."""
+    sources = ["'self'", "data:", "blob:"]
+    if settings.IMAGERY_URL:
+        sources.append("{0.scheme}://{0.netloc}".format(urlsplit(settings.IMAGERY_URL)))
+    return "; ".join(
+        [
+            "default-src 'self'",
+            f"img-src {' '.join(sources)}",
+            "style-src 'self'",
+            "script-src 'self'",
+            "connect-src 'self'",
+            "object-src 'none'",
+            "base-uri 'none'",
+            "form-action 'self'",
+            "frame-ancestors 'none'",
+        ]
+    )
 
 
 class BrowserRules:
@@ -28,7 +37,7 @@ class BrowserRules:
 
     def __call__(self, request):
         response = self.get_response(request)
-        response.headers.setdefault("Content-Security-Policy", CONTENT_SECURITY_POLICY)
+        response.headers.setdefault("Content-Security-Policy", content_security_policy())
         response.headers.setdefault("Permissions-Policy", "geolocation=(self), camera=(self), microphone=()")
         return response
 

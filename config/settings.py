@@ -135,6 +135,11 @@ USE_I18N = False
 USE_TZ = True
 TIME_ZONE = env.time_zone("SWARDBOOK_TIME_ZONE", "UTC")
 
+# Pictures of the ground under the outlines, from a server of the owner's choice; none unless it is named.
+IMAGERY_URL = env.tile_address("SWARDBOOK_IMAGERY_URL")
+IMAGERY_CREDIT = env.text("SWARDBOOK_IMAGERY_CREDIT", "")
+IMAGERY_ZOOM = env.integer("SWARDBOOK_IMAGERY_ZOOM", 16, least=1, most=22)
+
 STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
 MEDIA_ROOT = DATA_DIR / "uploads"  # never served by path: views hand files out through access.py

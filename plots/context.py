@@ -1,5 +1,6 @@
 """What the page frame needs to know: the property that the address names, if the person may see it."""
 
+from django.conf import settings
 from django.http import Http404
 
 from plots.access import property_for
@@ -16,7 +17,16 @@ def current_property(request):
             property = property_for(request.user, slug)
         except Http404:
             return {}
-    return {"here": property, "may": property.allowed, "section": _section(match.func)}
+    return {
+        "here": property,
+        "may": property.allowed,
+        "section": _section(match.func),
+        "imagery": {
+            "address": settings.IMAGERY_URL,
+            "credit": settings.IMAGERY_CREDIT,
+            "zoom": settings.IMAGERY_ZOOM,
+        },
+    }
 
 
 def _section(view):

@@ -65,3 +65,30 @@ def test_the_secret_part_of_a_url_is_not_repeated(given):
     with pytest.raises(ImproperlyConfigured) as refused:
         env.url(NAME, "a://b", ["a"])
     assert "secret" not in str(refused.value)
+
+
+def test_no_imagery_is_named_by_default(given):
+    assert env.tile_address(NAME) is None
+
+
+@pytest.mark.parametrize(
+    "value",
+    [
+        "tiles.example/{z}/{x}/{y}.png",
+        "https://tiles.example/all.png",
+        "https://tiles.example; script-src *//{z}/{x}/{y}",
+        "javascript:{z}{x}{y}",
+    ],
+)
+def test_imagery_that_is_no_address_of_tiles_is_named(given, value):
+    given(value)
+    with pytest.raises(ImproperlyConfigured, match=f"^{NAME} is .*accepted"):
+        env.tile_address(NAME)
+
+
+def test_only_the_host_of_the_imagery_is_let_in(client, settings, db):
+    assert "img-src 'self' data: blob:;" in client.get("/sign-in/")["Content-Security-Policy"]
+    settings.IMAGERY_URL = "https://tiles.example:8443/a/{z}/{x}/{y}.png"
+    policy = client.get("/sign-in/")["Content-Security-Policy"]
+    assert "img-src 'self' data: blob: https://tiles.example:8443;" in policy
+    assert policy.count("tiles.example") == 1

@@ -1,5 +1,7 @@
 """The map of outlines and the list beside it, in a browser."""
 
+import base64
+
 import pytest
 from django.urls import reverse
 from playwright.sync_api import expect
@@ -28,6 +30,11 @@ def overview(browse, owner, farm, ground):
         return page
 
     return overview
+
+
+TILE = base64.b64decode(
+    "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNkYPj/HwADBwIAMCbHYQAAAABJRU5ErkJggg=="
+)
 
 
 def drawn(page):
@@ -273,3 +280,28 @@ def test_page_shows_acres_as_soon_as_they_are_measured(browse, owner, farm):
     expect(page.locator(".note[hx-get]")).to_contain_text("Measuring 2 plots")
     Boundary.objects.update(area_m2=8093.71, perimeter_m=300)
     expect(page.locator(".sums")).to_contain_text("4.00 ac", timeout=8000)
+
+
+def test_nothing_leaves_for_another_host_until_imagery_is_named(overview):
+    asked = []
+    page = overview()
+    page.on("request", lambda request: asked.append(request.url))
+    page.reload()
+    drawn(page)
+    assert asked
+    assert all(url.startswith(page.url.split("/p/")[0]) for url in asked)
+    assert page.locator("img.leaflet-tile").count() == 0
+
+
+def test_imagery_that_was_named_lies_under_the_outlines_with_its_credit(
+    browse, owner, farm, ground, settings
+):
+    settings.IMAGERY_URL = "https://tiles.example/{z}/{x}/{y}.png"
+    settings.IMAGERY_CREDIT = "Pictures: <b>State</b> survey"
+    page = browse(owner)
+    page.route("https://tiles.example/**", lambda route: route.fulfill(body=TILE, content_type="image/png"))
+    page.goto(reverse("overview", args=[farm.slug]))
+    drawn(page)
+    expect(page.locator("img.leaflet-tile-loaded").first).to_be_attached()
+    expect(page.locator(".leaflet-control-attribution")).to_have_text("Pictures: <b>State</b> survey")
+    assert page.locator("path.outline").count() >= 14

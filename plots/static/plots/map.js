@@ -59,6 +59,7 @@ function draw(element, said, features) {
   const bounds = (chosenFrom.length ? L.featureGroup(chosenFrom) : outlines).getBounds();
   const fit = () => map.fitBounds(bounds, { ...FRAME, maxZoom: 19, animate: false });
   fit();
+  addImagery(map, element.dataset);
   outlines.addTo(map);
   map.addLayer(labelLayer(features));
   addControls(map, fit);
@@ -69,6 +70,15 @@ function draw(element, said, features) {
     for (const id of paths.keys()) paint(id);
   });
   element.dataset.ready = "true";
+}
+
+// Pictures of the ground, from the server that the owner of this installation has named.
+function addImagery(map, { imagery, credit, zoom }) {
+  if (!imagery) return;
+  L.tileLayer(imagery, { maxNativeZoom: Number(zoom), maxZoom: 22 }).addTo(map);
+  const words = document.createElement("span");
+  words.textContent = credit;
+  L.control.attribution({ prefix: false, position: "bottomright" }).addAttribution(words.innerHTML).addTo(map);
 }
 
 function addControls(map, fit) {
