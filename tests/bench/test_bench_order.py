@@ -23,7 +23,7 @@ from blends.services.orders import recompute_order
 from blends.services.seasons import open_season
 from plots.calc.units import M2_PER_ACRE
 from plots.models import Boundary, Plot
-from tests.bench.clock import best_of, said
+from tests.bench.clock import best_of, count_rows, said
 
 PLOTS, BLENDS, SPECIES, ROUNDS, GOAL = 10_000, 40, 12, 5, 3
 
@@ -86,6 +86,7 @@ def order(farm, owner):
         ],
         500,
     )
+    count_rows()
     return season.order
 
 

@@ -28,7 +28,7 @@ from plots.models import ApiToken, Membership
 from plots.queries import outlines_for
 from plots.services.imports import accept_import, receive_file
 from plots.services.jobs import run_job
-from tests.bench.clock import Times, best_of
+from tests.bench.clock import Times, best_of, count_rows
 from tests.conftest import person
 from tests.scenery import lay_out, plant
 from tests.test_isolation import ROUTES
@@ -72,6 +72,7 @@ def planted(property, user, size):
     offer = offers_of(property, season.order, species)
     mark_stale([season.order.pk])
     recompute_order(season.order.pk)
+    count_rows()
     ApiToken.objects.create(user=user, name="sheet", token_sha256=f"{property.pk:064}")
     return imports | {
         "slug": property.slug,
