@@ -6,6 +6,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from plots.models import Job
 from plots.services.imports import receive_file
 from plots.services.people import first_owner_link
+from plots.views import preview
 from tests.plots.test_imports import geojson, square, wkt_csv
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -40,6 +41,24 @@ def test_the_boxes_are_ticked_and_cleared_together(browse, farm, owner, manager)
     assert page.locator("table.outlines input[type=checkbox]:checked").count() == 0
     page.click("text=Choose all")
     assert page.locator("table.outlines input[type=checkbox]:checked").count() == 2
+
+
+def test_what_is_typed_is_kept_from_page_to_page(
+    browse, assert_accessible, farm, owner, manager, monkeypatch
+):
+    monkeypatch.setattr(preview, "OUTLINES_A_PAGE", 1)
+    row = received(farm, owner, TWO)
+    page = browse(manager, "phone")
+    page.goto(f"/p/tally-hollow/imports/{row.pk}/")
+    page.wait_for_selector("[data-map][data-ready=true]")
+    assert_accessible(page)
+    page.fill("#name-1", "North Slope")
+    page.press("#name-1", "Enter")
+    page.click("text=Keep, next outlines")
+    page.fill("#name-2", "Pond")
+    page.click("text=Store the chosen of all pages")
+    page.wait_for_selector("h1:has-text('Measured')")
+    assert set(farm.plots.values_list("name", flat=True)) == {"North Slope", "Pond"}
 
 
 def test_the_job_page_follows_the_job_by_itself(browse, farm, manager):

@@ -3,7 +3,7 @@
 
 for (const buttons of document.querySelectorAll("[data-choose-all]")) {
   buttons.addEventListener("click", (event) => {
-    const { value } = event.target;
+    const value = event.target.closest("button")?.value;
     if (!value) return;
     event.preventDefault();
     for (const box of buttons.closest("form").querySelectorAll('input[type="checkbox"]')) box.checked = value === "all";
