@@ -1,19 +1,11 @@
 """The seed order as files."""
 
-import csv
-import io
-import re
-
 from openpyxl import Workbook
-from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
-from openpyxl.styles import Font
-from openpyxl.utils import get_column_letter
 
 from blends.api.order_serializers import OrderSerializer
 from blends.queries.orders import order_figures
 from config.errors import Conflict, Refused
-
-_FORMULA = re.compile(r"[=+\-@\t\r\n]")
+from config.spreadsheets import book_bytes, csv_bytes, defused, fill_sheet
 
 _LINE_COLUMNS = {
     "Item": lambda line: str(line.item),
@@ -25,8 +17,8 @@ _LINE_COLUMNS = {
     "Needed with overage (bulk lb)": lambda line: round(line.needed_lb, 3),
     "On hand (bulk lb)": lambda line: line.on_hand_lb,
     "To buy (bulk lb)": lambda line: round(line.to_buy_lb, 3),
-    "Pack (bulk lb)": lambda line: line.offer and line.offer.pack_lb,
-    "Price a pack (USD)": lambda line: line.offer and line.offer.price_usd,
+    "Pack (bulk lb)": lambda line: None if line.is_by_way else line.offer and line.offer.pack_lb,
+    "Price a pack (USD)": lambda line: None if line.is_by_way else line.each_usd,
     "Packs": lambda line: line.packs,
     "Bought (bulk lb)": lambda line: _rounded(line.bought_lb),
     "Left over (bulk lb)": lambda line: _rounded(line.left_over_lb),
@@ -70,11 +62,7 @@ def order_csv(order):
         Something stops the order.
     """
     figures = _settled(order)
-    text = io.StringIO(newline="")
-    writer = csv.writer(text)
-    writer.writerow(_LINE_COLUMNS)
-    writer.writerows(_row(_LINE_COLUMNS, line) for line in figures.lines)
-    return text.getvalue().encode("utf-8-sig")
+    return csv_bytes(_LINE_COLUMNS, (_row(_LINE_COLUMNS, line) for line in figures.lines))
 
 
 def order_xlsx(order):
@@ -88,22 +76,7 @@ def order_xlsx(order):
     _sheet(book.create_sheet(), "Plots", _PLOT_COLUMNS, figures.costs.by_plot)
     _sheet(book.create_sheet(), "Blends", _BLEND_COLUMNS, figures.costs.by_blend)
     _facts_sheet(book.create_sheet(), figures)
-    file = io.BytesIO()
-    book.save(file)
-    return file.getvalue()
-
-
-def defused(value):
-    """Text that a spreadsheet program will not take for a formula; anything else as it is.
-
-    References
-    ----------
-    "CSV Injection", OWASP Foundation: cells that begin with = + - @, tab or carriage return.
-    """
-    if not isinstance(value, str):
-        return value
-    value = ILLEGAL_CHARACTERS_RE.sub("", value)
-    return f"'{value}" if _FORMULA.match(value) else value
+    return book_bytes(book)
 
 
 def _settled(order):
@@ -117,22 +90,15 @@ def _settled(order):
 
 
 def _row(columns, of):
-    return [defused(value(of)) for value in columns.values()]
+    return [value(of) for value in columns.values()]
 
 
 def _sheet(sheet, title, columns, rows):
-    sheet.title = title
-    sheet.append(list(columns))
-    for of in rows:
-        sheet.append(_row(columns, of))
-    for cell in sheet[1]:
-        cell.font = Font(bold=True)
-        sheet.column_dimensions[get_column_letter(cell.column)].width = max(12, len(cell.value) + 2)
+    fill_sheet(sheet, title, columns, (_row(columns, of) for of in rows))
     for number, name in enumerate(columns, start=1):
         if "(USD" in name:
             for (cell,) in sheet.iter_rows(min_row=2, min_col=number, max_col=number):
                 cell.number_format = "0.00"
-    sheet.freeze_panes = "B2"
 
 
 def _facts_sheet(sheet, figures):

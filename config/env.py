@@ -1,11 +1,12 @@
 """Settings from the environment: small typed readers that fail on a bad value, naming it."""
 
 import os
-import re
 from pathlib import Path
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from django.core.exceptions import ImproperlyConfigured
+
+from config.imagery import read_address
 
 _TRUE, _FALSE = {"1", "true", "yes", "on"}, {"0", "false", "no", "off", ""}
 
@@ -89,10 +90,8 @@ def tile_address(name):
     value = text(name)
     if not value:
         return None
-    if not re.fullmatch(r"https?://[a-z0-9.-]+(:\d+)?/[^\s;,'\"]*", value, re.I) or not all(
-        part in value for part in ("{z}", "{x}", "{y}")
-    ):
-        raise ImproperlyConfigured(
-            f"{name} is {value!r}; an address like https://tiles.example/{{z}}/{{x}}/{{y}}.png is accepted."
-        )
-    return value
+    try:
+        read_address(value, http_anywhere=True)
+    except ValueError as error:
+        raise ImproperlyConfigured(f"{name} is no address of tiles. {error}") from error
+    return value.strip()

@@ -10,12 +10,16 @@ from rest_framework import exceptions, status
 from rest_framework.response import Response
 from rest_framework.views import exception_handler, set_rollback
 
+LONGEST_TEXT = 600
+
 
 class SwardbookError(Exception):
-    """Something a person can mend. `fields` maps a field's name to the sentences about it."""
+    """Something a person can mend. `fields` maps a field's name to the sentences about it; `beside` stands beside
+    the error in the API's body."""
 
     code = "error"
     http_status = status.HTTP_400_BAD_REQUEST
+    beside = {}
 
     def __init__(self, sentence, *, fields=None):
         super().__init__(sentence)
@@ -34,6 +38,16 @@ class Conflict(SwardbookError):
 
     code = "conflict"
     http_status = status.HTTP_409_CONFLICT
+
+
+def refuse(field, sentence):
+    """Refuse a value in one sentence, which stands at its field; with an empty field it stands by itself.
+
+    Raises
+    ------
+    Refused
+    """
+    raise Refused(sentence, fields={field: [sentence]} if field else {})
 
 
 def refused_from(error):
@@ -59,7 +73,8 @@ def api_exception_handler(error, context):
         error = Refused(f"The body is larger than {most_mb:g} MB, which is the most that is accepted.")
     if isinstance(error, SwardbookError):
         set_rollback()
-        return Response(body(error.code, error.sentence, error.fields), status=error.http_status)
+        said = body(error.code, error.sentence, error.fields) | error.beside
+        return Response(said, status=error.http_status)
     response = exception_handler(error, context)
     if response is None:
         return None
@@ -90,4 +105,11 @@ def _texts(detail, prefix=""):
         for index, inner in enumerate(detail):
             found |= _texts(inner, f"{prefix}.{index}".strip(".")) if inner else {}
         return found
-    return {prefix: [str(text) for text in (detail if isinstance(detail, list) else [detail])]}
+    return {prefix: [_short(str(text)) for text in (detail if isinstance(detail, list) else [detail])]}
+
+
+def _short(text):
+    """A sentence that repeats what was sent repeats no megabyte of it."""
+    if len(text) <= LONGEST_TEXT:
+        return text
+    return f"{text[: LONGEST_TEXT - 60]} … {text[-50:]}"

@@ -1,19 +1,15 @@
 """What every response tells the browser, and how a refused request looks as a page."""
 
-from urllib.parse import urlsplit
-
-from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.http import JsonResponse
 from django.shortcuts import render
 
-from config.errors import SwardbookError
+from config.errors import Refused, SwardbookError, body
 
 
-def content_security_policy():
-    """Everything from this site alone, save the pictures of a map server that the owner has named."""
-    sources = ["'self'", "data:", "blob:"]
-    if settings.IMAGERY_URL:
-        sources.append("{0.scheme}://{0.netloc}".format(urlsplit(settings.IMAGERY_URL)))
+def content_security_policy(imagery_origin=""):
+    """Everything from this site alone, save pictures from one server: that of the imagery on this page's map."""
+    sources = ["'self'", "data:", "blob:", *([imagery_origin] if imagery_origin else [])]
     return "; ".join(
         [
             "default-src 'self'",
@@ -37,7 +33,8 @@ class BrowserRules:
 
     def __call__(self, request):
         response = self.get_response(request)
-        response.headers.setdefault("Content-Security-Policy", content_security_policy())
+        policy = content_security_policy(getattr(request, "imagery_origin", ""))
+        response.headers.setdefault("Content-Security-Policy", policy)
         response.headers.setdefault("Permissions-Policy", "geolocation=(self), camera=(self), microphone=()")
         return response
 
@@ -50,6 +47,35 @@ class SignInRequired(LoginRequiredMiddleware):
             # a part of a page that is open: what was typed there must not be replaced by the sign-in page
             return render(request, "_signed_out.html", status=401)
         return super().handle_no_permission(request, view_func)
+
+
+class NoNulInAddresses:
+    """No text has the character NUL, and PostgreSQL fails on it.
+
+    The API refuses an address that asks with one. Elsewhere it is read as U+FFFD, which no name has either: a search finds
+    nothing, and a field says what it accepts.
+    """
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        names = [name for name, values in request.GET.lists() if "\0" in "".join([name, *values])]
+        if not names:
+            return self.get_response(request)
+        if request.path.startswith("/api/"):
+            name = names[0].replace("\0", "")
+            error = Refused(
+                f"“{name}” in the address has a character that is no text (NUL); without it, it is accepted."
+            )
+            said = body(error.code, error.sentence, {name: [error.sentence]})
+            return JsonResponse(said, status=error.http_status)
+        asked = request.GET.copy()
+        for name in names:
+            shown = [value.replace("\0", "\ufffd") for value in asked.pop(name)]
+            asked.setlist(name.replace("\0", "\ufffd"), shown)
+        request.GET = asked
+        return self.get_response(request)
 
 
 class PlainErrors:

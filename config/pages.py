@@ -15,12 +15,29 @@ def section(name):
     return mark
 
 
-def show_refusal(form, error):
-    """Put the sentences of a SwardbookError beside the form's fields, or above the form where it has none."""
+def show_refusal(form, error, *, names=None, rows=None):
+    """Put the sentences of a SwardbookError beside the form's fields, or above the form where it has none.
+
+    Parameters
+    ----------
+    form : Form
+    error : SwardbookError
+    names : dict, optional
+        The form's own names of fields that the error calls otherwise.
+    rows : dict, optional
+        Lists of forms by what the error calls them: "seeds.2.lb" is `lb` of the third of `rows["seeds"]`.
+    """
+    names = names or {}
     said = False
     for name, sentences in error.fields.items():
+        target, field = form, name
+        of, _, inner = name.partition(".")
+        position, _, inner = inner.partition(".")
+        if of in (rows or {}) and position.isdecimal() and int(position) < len(rows[of]):
+            target, field = rows[of][int(position)], inner
+        field = names.get(field, field)
         for sentence in sentences:
-            form.add_error(name if name in form.fields else None, sentence)
+            target.add_error(field if field in target.fields else None, sentence)
             said = True
     if not said:
         form.add_error(None, error.sentence)

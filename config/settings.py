@@ -75,6 +75,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "config.middleware.NoNulInAddresses",
     "config.middleware.PlainErrors",
 ]
 
@@ -135,7 +136,7 @@ USE_I18N = False
 USE_TZ = True
 TIME_ZONE = env.time_zone("SWARDBOOK_TIME_ZONE", "UTC")
 
-# Pictures of the ground under the outlines, from a server of the owner's choice; none unless it is named.
+# Pictures of the ground for properties that name none themselves; none unless it is set.
 IMAGERY_URL = env.tile_address("SWARDBOOK_IMAGERY_URL")
 IMAGERY_CREDIT = env.text("SWARDBOOK_IMAGERY_CREDIT", "")
 IMAGERY_ZOOM = env.integer("SWARDBOOK_IMAGERY_ZOOM", 16, least=1, most=22)
@@ -167,6 +168,7 @@ REST_FRAMEWORK = {
     "DEFAULT_PARSER_CLASSES": ["plots.uploads.SafeJSONParser", "rest_framework.parsers.MultiPartParser"],
     "DEFAULT_PAGINATION_CLASS": "config.api.Pages",
     "PAGE_SIZE": 200,
+    "DEFAULT_METADATA_CLASS": None,  # the schema says what there is
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "EXCEPTION_HANDLER": "config.errors.api_exception_handler",
     "COERCE_DECIMAL_TO_STRING": True,
@@ -180,10 +182,18 @@ SPECTACULAR_SETTINGS = {
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "COMPONENT_SPLIT_REQUEST": True,
     "ENUM_NAME_OVERRIDES": {
+        "FeatureEnum": ["Feature"],
+        "FeatureCollectionEnum": ["FeatureCollection"],
         "JobStateEnum": "plots.models.Job.State",
         "ImportStateEnum": "plots.models.BoundaryImport.State",
+        "PictureStateEnum": "plots.models.GroundPicture.State",
+        "WalkStateEnum": "plots.models.Walk.State",
+        "PriceListStateEnum": "blends.models.PriceList.State",
         "BlendKindEnum": "blends.models.Blend.Kind",
         "SeasonKindEnum": "blends.models.Season.Kind",
+        "PlantingMethodEnum": "blends.models.Planting.Method",
+        "TerminationMethodEnum": "blends.models.Termination.Method",
+        "TerminationStageEnum": "blends.models.Termination.Stage",
     },
 }
 

@@ -3,7 +3,7 @@
 from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 OWN_MODULES = [f"{folder}/*.js" for folder in ("site", "plots", "blends", "fieldlog")]
-IMPORT = (r"""(?P<matched>from "(?P<url>\./[\w./-]+)";)""", 'from "%(url)s";')
+IMPORT = (r"""(?P<matched>from "(?P<url>\.\.?/[\w./-]+)";)""", 'from "%(url)s";')
 
 
 class StaticStorage(CompressedManifestStaticFilesStorage):

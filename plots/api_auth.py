@@ -8,6 +8,19 @@ from rest_framework import authentication, exceptions
 from plots.models import ApiToken, secret_digest
 
 
+def token_of(secret):
+    """The token with this secret, marked as used today; None where it is unknown or its person may not sign in."""
+    token = (
+        ApiToken.objects.select_related("user")
+        .filter(token_sha256=secret_digest(secret), user__is_active=True)
+        .first()
+    )
+    today = timezone.localdate()
+    if token is not None and token.last_used_on != today:
+        ApiToken.objects.filter(pk=token.pk).update(last_used_on=today)
+    return token
+
+
 class TokenAuthentication(authentication.BaseAuthentication):
     """`Authorization: Bearer <token>`, with a token made on the account page."""
 
@@ -15,16 +28,9 @@ class TokenAuthentication(authentication.BaseAuthentication):
         scheme, _, secret = request.headers.get("Authorization", "").partition(" ")
         if scheme.lower() != "bearer":
             return None
-        token = (
-            ApiToken.objects.select_related("user")
-            .filter(token_sha256=secret_digest(secret.strip()), user__is_active=True)
-            .first()
-        )
+        token = token_of(secret.strip())
         if token is None:
             raise exceptions.AuthenticationFailed("This token is unknown or has been ended.")
-        today = timezone.localdate()
-        if token.last_used_on != today:
-            ApiToken.objects.filter(pk=token.pk).update(last_used_on=today)
         return token.user, token
 
     def authenticate_header(self, request):

@@ -1,9 +1,10 @@
 """What the page frame needs to know: the property that the address names, if the person may see it."""
 
-from django.conf import settings
 from django.http import Http404
+from django.utils.functional import SimpleLazyObject
 
 from plots.access import property_for
+from plots.backdrop import backdrop_of
 
 
 def current_property(request):
@@ -21,12 +22,16 @@ def current_property(request):
         "here": property,
         "may": property.allowed,
         "section": _section(match.func),
-        "imagery": {
-            "address": settings.IMAGERY_URL,
-            "credit": settings.IMAGERY_CREDIT,
-            "zoom": settings.IMAGERY_ZOOM,
-        },
+        "imagery": SimpleLazyObject(lambda: _backdrop(request, property)),
     }
+
+
+def _backdrop(request, property):
+    """Asked for by maps alone: the policy of a page that has none lets no other server in."""
+    backdrop = backdrop_of(property)
+    if backdrop.origin:
+        request.imagery_origin = backdrop.origin
+    return backdrop
 
 
 def _section(view):

@@ -1,7 +1,10 @@
 """Forms of people, properties and imports. Services check again; forms only word it beside the field."""
 
+from datetime import date
+
 from django import forms
 
+from plots.days import ACCEPTED, day_of_year, day_text
 from plots.formats.limits import MAX_FILE_BYTES
 from plots.models import ApiToken, Property, User
 
@@ -42,6 +45,54 @@ class PropertyForm(PlainForm):
         label="Name of the property",
         max_length=Property._meta.get_field("name").max_length,
         help_text="The land your plots lie on, as you call it.",
+    )
+
+
+class DayOfYearField(forms.CharField):
+    """A month and a day typed in one field; None where it is left empty."""
+
+    def __init__(self, **kwargs):
+        widget = forms.TextInput({"class": "short", "autocomplete": "off"})
+        super().__init__(required=False, max_length=40, widget=widget, **kwargs)
+
+    def prepare_value(self, value):
+        return day_text(value) if isinstance(value, date) else value
+
+    def to_python(self, value):
+        text = super().to_python(value)
+        return text or None
+
+    def clean(self, value):
+        text = super().clean(value)
+        try:
+            return None if text is None else day_of_year(text)
+        except ValueError as error:
+            raise forms.ValidationError(str(error)) from error
+
+
+class SettingsForm(PropertyForm):
+    """What is known of a property as a whole."""
+
+    last_frost_on = DayOfYearField(
+        label="Last frost of spring",
+        help_text=f"On average: frost comes later in one year of two. {ACCEPTED[0].upper()}{ACCEPTED[1:]}.",
+    )
+    first_frost_on = DayOfYearField(
+        label="First frost of autumn", help_text="On average: frost comes earlier in one year of two."
+    )
+    address = forms.CharField(
+        label="Address",
+        max_length=500,
+        required=False,
+        widget=forms.Textarea({"rows": 4}),
+        help_text="Where seed is delivered and billed to, as it stands on a purchase order.",
+    )
+    order_terms = forms.CharField(
+        label="Terms",
+        max_length=2000,
+        required=False,
+        widget=forms.Textarea({"rows": 3}),
+        help_text="On what terms you buy. A new purchase order begins with them.",
     )
 
 

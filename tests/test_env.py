@@ -84,11 +84,3 @@ def test_imagery_that_is_no_address_of_tiles_is_named(given, value):
     given(value)
     with pytest.raises(ImproperlyConfigured, match=f"^{NAME} is .*accepted"):
         env.tile_address(NAME)
-
-
-def test_only_the_host_of_the_imagery_is_let_in(client, settings, db):
-    assert "img-src 'self' data: blob:;" in client.get("/sign-in/")["Content-Security-Policy"]
-    settings.IMAGERY_URL = "https://tiles.example:8443/a/{z}/{x}/{y}.png"
-    policy = client.get("/sign-in/")["Content-Security-Policy"]
-    assert "img-src 'self' data: blob: https://tiles.example:8443;" in policy
-    assert policy.count("tiles.example") == 1

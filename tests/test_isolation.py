@@ -67,7 +67,7 @@ def ask(user, row, address):
 def address_of(row, things, **instead):
     values = things | instead
     kwargs = {name: values[row.named.get(name, name)] for name in ROUTES[row.route]}
-    return reverse(row.route, kwargs=kwargs) + row.query
+    return reverse(row.route, kwargs=kwargs) + row.query.format(**values)
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: f"{row.method} {row.route}")

@@ -47,7 +47,7 @@ def test_config_uses_no_app_but_where_the_site_is_put_together():
     assert {path for path, _ in found if not path.startswith(JOINTS)} == set()
 
 
-@pytest.mark.parametrize("app", ["plots", "blends"])
+@pytest.mark.parametrize("app", APPS)
 def test_calculations_import_only_calculations_and_libraries(app):
     ours = {"config", *APPS}
     wrong = {
@@ -61,7 +61,7 @@ def test_calculations_import_only_calculations_and_libraries(app):
 def test_calculations_run_without_django():
     names = [
         ".".join(path.relative_to(ROOT).with_suffix("").parts)
-        for path in modules("plots/calc", "blends/calc")
+        for path in modules(*(f"{app}/calc" for app in APPS))
         if path.stem != "__init__"
     ]
     code = (
@@ -75,5 +75,5 @@ def test_calculations_run_without_django():
 
 def test_calculations_ask_no_clock_and_no_chance():
     asked = {"time", "random", "secrets"}
-    found = {pair for app in ("plots", "blends") for pair in imports_of(f"{app}/calc") if pair[1] in asked}
+    found = {pair for app in APPS for pair in imports_of(f"{app}/calc") if pair[1] in asked}
     assert found == set()

@@ -2,47 +2,7 @@
 
 from rest_framework import serializers
 
-from blends.models import Offer, Supplier
-
-
-class SupplierSerializer(serializers.ModelSerializer):
-    class Meta:
-        model = Supplier
-        fields = ["id", "name"]
-
-
-class OfferSerializer(serializers.ModelSerializer):
-    """A pack at a price, of a species or of a bought mix, with its tag as far as it is known."""
-
-    supplier_id = serializers.IntegerField()
-    supplier = serializers.CharField(source="supplier.name", read_only=True)
-    species_id = serializers.IntegerField(allow_null=True, required=False)
-    blend_id = serializers.IntegerField(allow_null=True, required=False)
-    item = serializers.SerializerMethodField()
-
-    class Meta:
-        model = Offer
-        fields = [
-            "id",
-            "supplier_id",
-            "supplier",
-            "species_id",
-            "blend_id",
-            "item",
-            "variety",
-            "pack_lb",
-            "price_usd",
-            "purity_pct",
-            "germination_pct",
-            "hard_pct",
-            "dormant_pct",
-            "quoted_on",
-            "is_withdrawn",
-        ]
-        read_only_fields = ["is_withdrawn"]
-
-    def get_item(self, offer) -> str:
-        return str(offer.species or offer.blend)
+from plots.api.serializers import IdField
 
 
 class TermsSerializer(serializers.Serializer):
@@ -56,10 +16,10 @@ class TermsSerializer(serializers.Serializer):
 class ChoiceSerializer(serializers.Serializer):
     """The offer that one item is bought from, and what is in the shed."""
 
-    species_id = serializers.IntegerField(allow_null=True, required=False)
-    blend_id = serializers.IntegerField(allow_null=True, required=False)
-    offer_id = serializers.IntegerField(allow_null=True, required=False)
-    on_hand_lb = serializers.DecimalField(10, 2, required=False)
+    species_id = IdField(allow_null=True, required=False)
+    blend_id = IdField(allow_null=True, required=False)
+    offer_id = IdField(allow_null=True, required=False)
+    on_hand_lb = serializers.DecimalField(10, 2, allow_null=True, required=False)
 
 
 class ProblemSerializer(serializers.Serializer):

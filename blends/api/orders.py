@@ -1,84 +1,23 @@
-"""Suppliers, offers and the seed order; for roles that include costs."""
+"""The seed order; for roles that include costs."""
 
 from django.shortcuts import get_object_or_404
-from drf_spectacular.utils import OpenApiParameter, extend_schema
-from rest_framework import generics, status
+from drf_spectacular.utils import extend_schema
+from rest_framework import generics
 from rest_framework.response import Response
 
-from blends.access import offer_for, order_for, species_rows
+from blends.access import order_for, species_rows
 from blends.api.order_serializers import (
     ChoiceSerializer,
-    OfferSerializer,
     OrderPlotSerializer,
     OrderSerializer,
-    SupplierSerializer,
     TermsSerializer,
 )
+from blends.api.things import things_named
 from blends.exports import order_json
-from blends.models import Blend, Offer, OrderChoice, Supplier
+from blends.models import Blend, OrderChoice
 from blends.queries import order_plots
-from blends.services.offers import add_supplier, save_offer, withdraw_offer
 from blends.services.orders import choose, set_terms
-from config.errors import Refused
-from plots.access import COSTS, EDIT, property_for
-
-
-class Suppliers(generics.GenericAPIView):
-    @extend_schema(responses=SupplierSerializer(many=True))
-    def get(self, request, slug):
-        """The property's suppliers."""
-        rows = Supplier.objects.filter(property=property_for(request.user, slug, COSTS))
-        return self.get_paginated_response(SupplierSerializer(self.paginate_queryset(rows), many=True).data)
-
-    @extend_schema(request=SupplierSerializer, responses={201: SupplierSerializer})
-    def post(self, request, slug):
-        """Add a supplier."""
-        property = property_for(request.user, slug, EDIT)
-        given = SupplierSerializer(data=request.data)
-        given.is_valid(raise_exception=True)
-        supplier = add_supplier(property=property, **given.validated_data)
-        return Response(SupplierSerializer(supplier).data, status=status.HTTP_201_CREATED)
-
-
-class Offers(generics.GenericAPIView):
-    @extend_schema(
-        responses=OfferSerializer(many=True),
-        parameters=[OpenApiParameter("withdrawn", bool, description="Those that were withdrawn.")],
-    )
-    def get(self, request, slug):
-        """What the property's suppliers offer."""
-        withdrawn = request.query_params.get("withdrawn") in ("true", "1")
-        rows = Offer.objects.filter(
-            property=property_for(request.user, slug, COSTS), is_withdrawn=withdrawn
-        ).select_related("supplier", "species", "blend")
-        return self.get_paginated_response(OfferSerializer(self.paginate_queryset(rows), many=True).data)
-
-    @extend_schema(request=OfferSerializer, responses={201: OfferSerializer})
-    def post(self, request, slug):
-        """Add an offer."""
-        property = property_for(request.user, slug, EDIT)
-        offer = save_offer(property=property, **_offer_values(property, request))
-        return Response(OfferSerializer(offer).data, status=status.HTTP_201_CREATED)
-
-
-class OfferDetail(generics.GenericAPIView):
-    @extend_schema(responses=OfferSerializer)
-    def get(self, request, slug, offer_id):
-        """One offer."""
-        return Response(OfferSerializer(offer_for(request.user, slug, offer_id)).data)
-
-    @extend_schema(request=OfferSerializer, responses=OfferSerializer)
-    def put(self, request, slug, offer_id):
-        """Change an offer; the orders that chose it are computed again."""
-        offer = offer_for(request.user, slug, offer_id, EDIT)
-        values = _offer_values(offer.property, request)
-        return Response(OfferSerializer(save_offer(property=offer.property, offer=offer, **values)).data)
-
-    @extend_schema(responses={204: None})
-    def delete(self, request, slug, offer_id):
-        """Withdraw an offer; orders that chose it keep it."""
-        withdraw_offer(offer=offer_for(request.user, slug, offer_id, EDIT))
-        return Response(status=status.HTTP_204_NO_CONTENT)
+from plots.access import EDIT
 
 
 class Order(generics.GenericAPIView):
@@ -122,7 +61,7 @@ class Choices(generics.GenericAPIView):
         order = order_for(request.user, slug, season, EDIT)
         given = ChoiceSerializer(data=request.data)
         given.is_valid(raise_exception=True)
-        things = _things(order.season.property, given.validated_data)
+        things = things_named(order.season.property, given.validated_data)
         item = {name: things.get(name) for name in ("species", "blend")}
         before = OrderChoice.objects.filter(order=order, **item).first() or OrderChoice()
         choice = choose(
@@ -132,32 +71,3 @@ class Choices(generics.GenericAPIView):
             **item,
         )
         return Response(ChoiceSerializer(choice).data)
-
-
-def _offer_values(property, request):
-    given = OfferSerializer(data=request.data)
-    given.is_valid(raise_exception=True)
-    values = given.validated_data
-    return {name: value for name, value in values.items() if not name.endswith("_id")} | _things(
-        property, values
-    )
-
-
-def _things(property, values):
-    """The rows that a body names by id, through the property's door; other people's are as if not there."""
-    rows = {
-        "supplier": Supplier.objects.filter(property=property),
-        "species": species_rows(property),
-        "blend": Blend.objects.filter(property=property),
-        "offer": Offer.objects.filter(property=property),
-    }
-    found = {}
-    for name, candidates in rows.items():
-        row_id = values.get(f"{name}_id")
-        if f"{name}_id" not in values:
-            continue
-        found[name] = None if row_id is None else candidates.filter(pk=row_id).first()
-        if row_id is not None and found[name] is None:
-            sentence = f"{name.capitalize()} {row_id} is not one that this property has."
-            raise Refused(sentence, fields={f"{name}_id": [sentence]})
-    return found

@@ -6,6 +6,7 @@ from rest_framework import serializers
 
 from blends.facts import FACT_FIELDS
 from blends.models import Basis, Blend, Planting, Season, Source, Species
+from plots.api.serializers import IdField
 
 
 class SourceSerializer(serializers.ModelSerializer):
@@ -88,7 +89,7 @@ class NewSpeciesSerializer(serializers.ModelSerializer):
 class ComponentSerializer(serializers.Serializer):
     """A species in a blend: PLS rates where it is mixed here, the tag's figures where it is bought mixed."""
 
-    species_id = serializers.IntegerField()
+    species_id = IdField()
     species = serializers.CharField(source="species.common_name", read_only=True)
     drilled_pls_lb_per_acre = serializers.DecimalField(9, 4, allow_null=True, required=False)
     broadcast_pls_lb_per_acre = serializers.DecimalField(9, 4, allow_null=True, required=False)
@@ -119,7 +120,7 @@ class ArchiveSerializer(serializers.Serializer):
 class DraftComponentSerializer(serializers.Serializer):
     """As ComponentSerializer, with values as they are typed."""
 
-    species_id = serializers.IntegerField()
+    species_id = IdField()
     drilled_pls_lb_per_acre = serializers.CharField(allow_null=True, required=False, allow_blank=True)
     broadcast_pls_lb_per_acre = serializers.CharField(allow_null=True, required=False, allow_blank=True)
     tag_pct_by_weight = serializers.CharField(allow_null=True, required=False, allow_blank=True)
@@ -234,8 +235,8 @@ class PlantingSerializer(serializers.Serializer):
 class AssignmentSerializer(serializers.Serializer):
     """What a plot gets; neither a blend nor fallow makes it undecided again."""
 
-    plot_id = serializers.IntegerField()
-    blend_id = serializers.IntegerField(allow_null=True, required=False)
+    plot_id = IdField()
+    blend_id = IdField(allow_null=True, required=False)
     fallow = serializers.BooleanField(required=False)
     method = serializers.ChoiceField(choices=Planting.Method.choices, required=False)
 

@@ -15,13 +15,15 @@ Pounds add up over the plots before anything is rounded. Cents are rounded once 
 them are split so that they add up to the item, and so to the order, exactly.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
+from typing import NamedTuple
 
 import numpy as np
 
 from blends.calc.money import cost_usd_per_acre, from_cents, split_cents, to_cents
+from blends.calc.pack_price import price_for_packs
 from blends.calc.packs import SHORTFALL_LB, packs_needed
 
 _PRICED_LB_DECIMALS = 6  # float noise in the pounds must not decide half a cent
@@ -67,6 +69,14 @@ class Components:
         _set_columns(self, recipe=int, item=int, lb_per_acre=float)
 
 
+class Bought(NamedTuple):
+    """Packs of one item that are bought as a way to buy has them, in all. [packs, lb bulk, USD]"""
+
+    packs: int
+    lb: float
+    usd: Decimal
+
+
 @dataclass(frozen=True)
 class Items:
     """What is bought, one row each.
@@ -81,12 +91,18 @@ class Items:
         Above 0; NaN where no pack is chosen. [lb bulk]
     pack_price_usd : sequence of Decimal or None, length i
         0 or more, whole cents; None where unknown. [USD]
+    breaks : dict
+        By row: (from so many packs, what each then costs) pairs.
+    settled : dict
+        By row: Bought, where it is settled what is bought, be it several packs of several sizes.
     """
 
     pure_live_fraction: np.ndarray
     on_hand_lb: np.ndarray
     pack_lb: np.ndarray
     pack_price_usd: tuple
+    breaks: dict = field(default_factory=dict)
+    settled: dict = field(default_factory=dict)
 
     def __post_init__(self):
         _set_columns(self, pure_live_fraction=float, on_hand_lb=float, pack_lb=float, pack_price_usd=object)
@@ -408,17 +424,27 @@ def _item_needs(planted_lb, items, overage_fraction):
     to_buy_lb = np.where(short_lb > SHORTFALL_LB, short_lb, 0.0)
     packs = packs_needed(to_buy_lb, items.pack_lb)
     bought_lb = np.where(packs == 0, 0.0, packs * items.pack_lb)
+    for i, bought in items.settled.items():
+        packs[i], bought_lb[i] = bought.packs, bought.lb
     left_over_lb = np.maximum(items.on_hand_lb + bought_lb - planted_lb, 0.0)  # below 0 by noise alone
 
     unknown = []
     used_cents, bought_cents = np.zeros((2, len(planted_lb)))
     for i in np.flatnonzero(planted_lb):
         used_cents[i] = bought_cents[i] = np.nan
+        if i in items.settled and items.settled[i].packs:
+            bought = items.settled[i]
+            priced_lb = _decimal(planted_lb[i].round(_PRICED_LB_DECIMALS))
+            used_cents[i] = to_cents(priced_lb * bought.usd / _decimal(bought.lb))
+            bought_cents[i] = to_cents(bought.usd)
+            continue
         gaps = [Missing(Gap.PACK, int(i), np.nan)] if np.isnan(items.pack_lb[i]) else []
         gaps += [Missing(Gap.PRICE, int(i), np.nan)] if items.pack_price_usd[i] is None else []
         unknown += gaps
         if not gaps:
-            price_usd = Decimal(items.pack_price_usd[i])
+            price_usd = price_for_packs(
+                int(packs[i]), Decimal(items.pack_price_usd[i]), items.breaks.get(int(i), ())
+            )
             priced_lb = _decimal(planted_lb[i].round(_PRICED_LB_DECIMALS))
             used_cents[i] = to_cents(priced_lb * price_usd / _decimal(items.pack_lb[i]))
             bought_cents[i] = to_cents(int(packs[i]) * price_usd)

@@ -8,7 +8,14 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+_COLUMNS_HOLD = {2**15 - 1, 2**31 - 1, 2**63 - 1}  # no limits that a person should read
 _GROUPED = re.compile(r"[0-9]{1,3}(,[0-9]{3})+(\.[0-9]*)?")  # a comma anywhere else may mean a decimal
+
+
+def plain_digits(text):
+    """A figure as people type it, without its thousands separators, a $ before and a % behind."""
+    text = text.strip().removeprefix("$").removesuffix("%").strip()
+    return text.replace(",", "") if _GROUPED.fullmatch(text) else text
 
 
 class FigureField(forms.DecimalField):
@@ -29,9 +36,7 @@ class FigureField(forms.DecimalField):
 
     def to_python(self, value):
         if isinstance(value, str):
-            value = value.strip().removeprefix("$").removesuffix("%").strip()
-            if _GROUPED.fullmatch(value):
-                value = value.replace(",", "")
+            value = plain_digits(value)
         return super().to_python(value)
 
     def clean(self, value):
@@ -54,18 +59,29 @@ class FigureField(forms.DecimalField):
             words = "a number above 0"
         else:
             words = "a number" if least is None else f"a number of {least} or more"
-        if self.decimal_places is not None:
+        if self.decimal_places == 0:
+            words = words.replace("a number", "a whole number")
+        elif self.decimal_places is not None:
             words += f" with at most {self.decimal_places} decimals"
         return words
 
 
+def limits_of(column):
+    """`min_value` and `max_value` of a column of numbers, where it has them."""
+    found = {}
+    for validator in column.validators:
+        if isinstance(validator, MinValueValidator):
+            found["min_value"] = validator.limit_value
+        if isinstance(validator, MaxValueValidator) and validator.limit_value not in _COLUMNS_HOLD:
+            found["max_value"] = validator.limit_value
+    return found
+
+
 def figure_field(db_field, **kwargs):
-    """A form's `formfield_callback`: decimal columns become figures with the column's limits."""
-    if isinstance(db_field, models.DecimalField):
+    """A form's `formfield_callback`: columns of numbers become figures with the column's limits."""
+    if isinstance(db_field, models.IntegerField):
+        kwargs |= {"decimal_places": 0}
+    if isinstance(db_field, models.DecimalField | models.IntegerField):
         kwargs.setdefault("form_class", FigureField)
-        for validator in db_field.validators:
-            if isinstance(validator, MinValueValidator):
-                kwargs["min_value"] = validator.limit_value
-            if isinstance(validator, MaxValueValidator):
-                kwargs["max_value"] = validator.limit_value
+        kwargs |= limits_of(db_field)
     return db_field.formfield(**kwargs)

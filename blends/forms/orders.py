@@ -1,9 +1,9 @@
-"""The order's terms, what was chosen for a line, and offers."""
+"""The order's terms, and what was chosen for a line."""
 
 from django import forms
 
 from blends.forms.figures import figure_field
-from blends.models import Offer, OrderChoice, SeedOrder
+from blends.models import OrderChoice, SeedOrder
 
 
 class TermsForm(forms.ModelForm):
@@ -28,7 +28,9 @@ class ChoiceForm(forms.ModelForm):
         fields = ["on_hand_lb"]
         formfield_callback = figure_field
         labels = {"on_hand_lb": "On hand (bulk lb)"}
-        help_texts = {"on_hand_lb": "Seed in the shed, used before any is bought. Empty is none."}
+        help_texts = {
+            "on_hand_lb": "Used before any is bought. Empty is what the stock has by its lots; a figure of yours goes before it."
+        }
 
     def __init__(self, *args, offers, **kwargs):
         super().__init__(*args, **kwargs)
@@ -37,59 +39,3 @@ class ChoiceForm(forms.ModelForm):
             *((offer.pk, str(offer)) for offer in offers),
         ]
         self.fields["on_hand_lb"].required = False
-
-
-class OfferForm(forms.ModelForm):
-    """An offer of one item. A supplier's name that is not known yet makes a new supplier."""
-
-    item = forms.ChoiceField(label="Seed", error_messages={"required": "Choose the seed that is offered."})
-    supplier_name = forms.CharField(
-        label="Supplier",
-        max_length=120,
-        widget=forms.TextInput({"list": "suppliers", "autocomplete": "off"}),
-        help_text="Choose one you have, or type a new name.",
-        error_messages={"required": "Say who offers it."},
-    )
-
-    class Meta:
-        model = Offer
-        fields = [
-            "variety",
-            "pack_lb",
-            "price_usd",
-            "purity_pct",
-            "germination_pct",
-            "hard_pct",
-            "dormant_pct",
-            "quoted_on",
-        ]
-        formfield_callback = figure_field
-        labels = {
-            "pack_lb": "Pack (bulk lb)",
-            "price_usd": "Price of a pack (USD)",
-            "purity_pct": "Pure seed (%)",
-            "germination_pct": "Germination (%)",
-            "hard_pct": "Hard seed (%)",
-            "dormant_pct": "Dormant seed (%)",
-        }
-        widgets = {"quoted_on": forms.DateInput({"type": "date"}, format="%Y-%m-%d")}
-
-    field_order = ["item", "supplier_name"]  # errors are listed in the order of the page
-
-    PACK = ["variety", "pack_lb", "price_usd", "quoted_on"]
-    TAG = ["purity_pct", "germination_pct", "hard_pct", "dormant_pct"]
-
-    def __init__(self, *args, items=None, **kwargs):
-        super().__init__(*args, **kwargs)
-        if items is None:  # it is known what is offered
-            del self.fields["item"]
-        else:
-            self.fields["item"].choices = items
-
-    @property
-    def pack_fields(self):
-        return [self[name] for name in self.PACK]
-
-    @property
-    def tag_fields(self):
-        return [self[name] for name in self.TAG]

@@ -6,10 +6,10 @@ from django.utils import timezone
 from blends.forms.figures import FigureField
 from blends.forms.rows import RowSelect, loose_rows
 from blends.models import Planting, Season
+from plots.access import LARGEST_ID
 
 FALLOW = "fallow"
 MOST_ROWS = 500
-MOST_ID = 2**63 - 1  # what a database holds as a key
 
 
 class SeasonForm(forms.ModelForm):
@@ -58,7 +58,7 @@ class AssignmentForm(forms.Form):
     """One plot's row. What the page showed comes back with it (`was`), so that only what this person
     changed is stored and nobody else's change of another row is undone."""
 
-    plot_id = forms.IntegerField(min_value=1, max_value=MOST_ID)
+    plot_id = forms.IntegerField(min_value=1, max_value=LARGEST_ID)
     was = forms.CharField(required=False)
     use = forms.ChoiceField(label="Blend", required=False)
     method = forms.ChoiceField(label="Method", choices=Planting.Method.choices)
@@ -127,7 +127,7 @@ class PlantedDayForm(forms.Form):
 class PlantedForm(forms.Form):
     """One plot that was planted, with the acres that it was planted at."""
 
-    planting_id = forms.IntegerField(widget=forms.HiddenInput, min_value=1, max_value=MOST_ID)
+    planting_id = forms.IntegerField(widget=forms.HiddenInput, min_value=1, max_value=LARGEST_ID)
     tick = forms.BooleanField(required=False)
     acres = FigureField(
         label="Acres planted", required=False, min_value=0.001, max_digits=9, decimal_places=3

@@ -2,9 +2,9 @@
 
 from django import forms
 
-from blends.facts import FACT_FIELDS
+from blends.facts import FACT_FIELDS, NO_HAZARD
 from blends.forms.figures import figure_field
-from blends.models import Basis, Species
+from blends.models import Basis, Hazard, Species
 
 
 class SpeciesFilter(forms.Form):
@@ -25,15 +25,32 @@ class SpeciesFilter(forms.Form):
         return group in ("", species.group) and all(word in name for word in words)
 
 
+class HazardsFormField(forms.MultipleChoiceField):
+    """Hazards as boxes to tick; the column's keys with spaces between."""
+
+    widget = forms.CheckboxSelectMultiple
+
+    def __init__(self, *, none="", **kwargs):
+        super().__init__(required=False, choices=Hazard.choices, **kwargs)
+        self.none = none
+
+    def clean(self, value):
+        return " ".join(super().clean(value)) or self.none
+
+
 class OwnSpeciesForm(forms.ModelForm):
     """A species that the reference table lacks. What is left empty stays unknown."""
+
+    hazards = HazardsFormField(label=FACT_FIELDS["hazards"].label)
 
     class Meta:
         model = Species
         fields = ["common_name", *FACT_FIELDS]
         formfield_callback = figure_field
-        labels = {name: f"{fact.label} ({fact.unit})" for name, fact in FACT_FIELDS.items() if fact.unit}
-        widgets = {"cautions": forms.Textarea({"rows": 3})}
+        labels = {
+            name: fact.label + f" ({fact.unit})" * bool(fact.unit) for name, fact in FACT_FIELDS.items()
+        }
+        widgets = {"cautions": forms.Textarea({"rows": 7})}
         error_messages = {
             "common_name": {"required": "The species needs a name."},
             "group": {"required": "Choose the group that it belongs to."},
@@ -42,7 +59,7 @@ class OwnSpeciesForm(forms.ModelForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         for field in self.fields.values():
-            if isinstance(field, forms.ChoiceField):
+            if isinstance(field, forms.TypedChoiceField):
                 empty = "Choose one" if field.required else "Not known"
                 field.choices = [(value, label if value else empty) for value, label in field.choices]
 
@@ -59,14 +76,31 @@ class OwnSpeciesForm(forms.ModelForm):
         "depth_in_high",
         "min_soil_temp_f",
         "inoculant_group",
+    ]
+    CAUTIONS = ["cautions", "hazards"]
+    STAGES = [
+        "days_to_browse_low",
+        "days_to_browse_high",
+        "days_to_bloom_low",
+        "days_to_bloom_high",
+        "days_to_seed_low",
+        "days_to_seed_high",
         "browse_preference",
-        "cautions",
+        "browsed_when",
+        "seed_use",
+        "winter_fate",
     ]
 
     @property
     def parts(self):
         """The fields under their headings, as the page shows them."""
-        parts = [("What it is", self.MAIN), ("Seed and rates", self.SEED), ("Sowing and use", self.SOWING)]
+        parts = [
+            ("What it is", self.MAIN),
+            ("Seed and rates", self.SEED),
+            ("Sowing", self.SOWING),
+            ("Growth and browse", self.STAGES),
+            ("Cautions", self.CAUTIONS),
+        ]
         placed = {name for _, names in parts for name in names}
         rest = [name for name in self.fields if name not in placed]
         return [(title, [self[name] for name in names]) for title, names in [*parts, ("The rest", rest)]]
@@ -88,10 +122,13 @@ class OverrideForm(forms.Form):
         choices=[(Basis.YOURS, "your own figure"), (Basis.MEASURED, "measured here")],
     )
 
-    def __init__(self, *args, column, unit, **kwargs):
+    def __init__(self, *args, fact, **kwargs):
         super().__init__(*args, **kwargs)
-        label = f"Your value ({unit})" if unit else "Your value"
-        if column.get_internal_type() == "BooleanField":
+        column, label = fact.column, f"Your value ({fact.unit})" if fact.unit else "Your value"
+        if fact.name == "hazards":
+            said = "Tick none to say that it has none."
+            field = HazardsFormField(label=label, none=NO_HAZARD, help_text=said)
+        elif column.get_internal_type() == "BooleanField":
             field = forms.ChoiceField(label=label, choices=[("True", "yes"), ("False", "no")])
         else:
             field = figure_field(column, label=label, required=True, help_text="")

@@ -17,6 +17,8 @@ FULL_RATE = {
     Planting.Method.BROADCAST: ("broadcast_lb_ac_low", "broadcast_lb_ac_high"),
 }
 """Columns of Species with the range of the full rate, by method."""
+MOST_LB_PER_ACRE = 99_999
+"""Of a rate; what its column holds."""
 
 
 @dataclass
@@ -216,16 +218,16 @@ class _Reader:
             self.notes.append(f"Species {species_id} is not in this property's list.")
         return species_id in facts
 
-    def number(self, value, what, most=None):
+    def number(self, value, what, most=MOST_LB_PER_ACRE):
         if value is None or str(value).strip() == "":
             return np.nan
         try:
             number = float(Decimal(str(value).strip()))
         except InvalidOperation:
             number = np.nan
-        if number > 0 and number != np.inf and (most is None or number <= most):
+        if 0 < number <= most:
             return number
-        accepted = "a number above 0" + (f", at most {most}" if most else "")
+        accepted = f"a number above 0, at most {most:,}"
         self.notes.append(f"{what} is “{value}”; accepted is {accepted}.")
         return np.nan
 

@@ -7,9 +7,12 @@ import numpy as np
 from django.db.models import F, FloatField, Q
 from django.db.models.functions import Cast, Coalesce
 
-from blends.calc.needs import Components, Gap, Items, Plantings, blockers
+from blends.calc.needs import Bought, Components, Gap, Items, Plantings, blockers
 from blends.calc.seed import pure_live_fraction
 from blends.models import Blend, Component, Offer, OrderChoice, Planting, Species
+from blends.queries.on_hand import OnHand, joined, seed_on_hand
+from blends.queries.substitutions import substitutes, taken_lines
+from blends.queries.versions import version_ids
 from plots.calc.units import M2_PER_ACRE
 from plots.models import Plot
 
@@ -28,9 +31,11 @@ class Item(NamedTuple):
     species_id: int | None
     blend_id: int | None
     offer: Offer | None
-    on_hand_lb: float
+    on_hand_lb: float  # bulk at the item's own pure live fraction, however alive the lots are
     pure_live_fraction: float | None  # None for a bought blend, which is sown and bought by the bulk pound
     is_pls_assumed: bool
+    stock: OnHand | None = None  # the lots behind it; None where somebody said what is on hand
+    bought: Bought | None = None  # by the way to buy that was taken
 
 
 @dataclass(frozen=True)
@@ -50,6 +55,8 @@ class OrderInputs:
     overage_fraction : float
     problems : list of dict
         What stops the order: `sentence`, and the `plot_id`, `blend_id` or `species_id` to go to.
+    taken : dict
+        TakenLine by item, of the way to buy that stands.
     """
 
     planting_ids: np.ndarray
@@ -61,14 +68,16 @@ class OrderInputs:
     tables: tuple
     overage_fraction: float
     problems: list
+    taken: dict
 
 
 def order_inputs(order):
-    """Read the inputs of an order; seven queries at most, whatever the number of plots."""
+    """Read the inputs of an order; sixteen queries at most, whatever the number of plots."""
     ids, plot_ids, acres, stored_cents, recipe, recipes = _plantings(order)
     blends = Blend.objects.in_bulk({blend_id for blend_id, _ in recipes})
-    component_recipe, component_item, rates, keys = _components(recipes, blends)
-    items = _items(order, keys)
+    component_recipe, component_item, rates, keys = _components(order, recipes, blends)
+    taken = taken_lines(order)
+    items = _items(order, keys, blends, taken)
     tables = (
         Plantings(acres, recipe),
         Components(component_recipe, component_item, rates),
@@ -77,6 +86,12 @@ def order_inputs(order):
             [item.on_hand_lb for item in items],
             [float(item.offer.pack_lb) if item.offer else np.nan for item in items],
             [item.offer.price_usd if item.offer else None for item in items],
+            {
+                row: [(each.from_packs, each.price_usd) for each in item.offer.breaks.all()]
+                for row, item in enumerate(items)
+                if item.offer
+            },
+            {row: item.bought for row, item in enumerate(items) if item.bought},
         ),
     )
     missing = blockers(*tables)
@@ -84,7 +99,7 @@ def order_inputs(order):
     problems = [say.said(gap) for gap in missing]
     overage_fraction = float(order.overage_pct) / 100
     return OrderInputs(
-        ids, plot_ids, recipes, blends, items, stored_cents, tables, overage_fraction, problems
+        ids, plot_ids, recipes, blends, items, stored_cents, tables, overage_fraction, problems, taken
     )
 
 
@@ -111,8 +126,12 @@ def _plantings(order):
     return ids, plot_ids, acres, stored_cents, recipe, list(numbers)
 
 
-def _components(recipes, blends):
-    """Columns of `calc.needs.Components`, and the (species_id, blend_id) of every item."""
+def _components(order, recipes, blends):
+    """Columns of `calc.needs.Components`, and the (species_id, blend_id) of every item.
+
+    A species that is sown instead of another stands in its place, with the pounds of as many live seeds.
+    """
+    instead = substitutes(order) if any(not blend.is_bought for blend in blends.values()) else {}
     by_blend = {}
     fields = ("blend_id", "species_id", "drilled_pls_lb_per_acre", "broadcast_pls_lb_per_acre")
     mixed_ids = [blend.pk for blend in blends.values() if not blend.is_bought]
@@ -127,7 +146,7 @@ def _components(recipes, blends):
             entries = [((None, blend_id), rate)]
         else:
             entries = [
-                ((species_id, None), drilled if is_drilled else broadcast)
+                _sown(instead, species_id, drilled if is_drilled else broadcast)
                 for species_id, drilled, broadcast in by_blend.get(blend_id, [])
             ]
         for key, rate in entries:
@@ -137,24 +156,67 @@ def _components(recipes, blends):
     return recipe, item, rates, list(numbers)
 
 
-def _items(order, keys):
-    choices = {
-        (choice.species_id, choice.blend_id): choice
-        for choice in OrderChoice.objects.filter(order=order).select_related("offer")
-    }
+def _sown(instead, species_id, rate):
+    """The item's key and rate of a component, with what is sown instead of its species."""
+    species, factor = instead.get(species_id, (None, 1.0))
+    key = (species_id if species is None else species.pk, None)
+    return key, None if rate is None else float(rate) * factor
+
+
+def _items(order, keys, blends, taken):
+    rows = OrderChoice.objects.filter(order=order).select_related("offer").prefetch_related("offer__breaks")
+    choices = {(choice.species_id, choice.blend_id): choice for choice in rows}
+    said = {key for key, choice in choices.items() if choice.on_hand_lb is not None}
+    stock = stock_by_item(order, keys, blends) if set(keys) - said else {}
     items = []
     for species_id, blend_id in keys:
-        choice = choices.get((species_id, blend_id))
+        key = (species_id, blend_id)
+        choice = choices.get(key)
         offer = choice.offer if choice else None
-        live = None if offer is None else tag_fraction(offer)
-        is_assumed = blend_id is None and live is None
-        if is_assumed:
-            live = assumed_fraction(order)
-        on_hand_lb = float(choice.on_hand_lb) if choice else 0.0
+        bought = taken.get(key)
+        live, is_assumed = (1.0, False) if blend_id else _live(order, offer, bought)
+        if key in said:
+            on_hand_lb, lots = float(choice.on_hand_lb), None
+        else:
+            lots = stock.get(key, OnHand())
+            on_hand_lb = lots.lb / live if live else 0.0
         items.append(
-            Item(species_id, blend_id, offer, on_hand_lb, live if blend_id is None else None, is_assumed)
+            Item(
+                species_id,
+                blend_id,
+                offer,
+                on_hand_lb,
+                None if blend_id else live,
+                is_assumed,
+                lots,
+                bought and Bought(bought.packs, bought.lb, bought.usd),
+            )
         )
     return items
+
+
+def _live(order, offer, bought):
+    """(pure live fraction of a species' line, whether a part of it is assumed)."""
+    if bought is not None and bought.packs:
+        return bought.live_lb / bought.lb, bought.is_assumed
+    live = None if offer is None else tag_fraction(offer)
+    return (assumed_fraction(order), True) if live is None else (live, False)
+
+
+def stock_by_item(order, keys, blends=None):
+    """OnHand by item: what the lots hold now and what this season's plots have taken from them.
+
+    Seed that the season has taken was on hand for it, so an order does not grow while it is sown.
+    """
+    property = order.season.property
+    stock = seed_on_hand(property, order.season)
+    found = {key: stock[key] for key in keys if key in stock}
+    mixes = [blend_id for _, blend_id in keys if blend_id is not None]
+    if mixes and any(blend_id is not None for _, blend_id in stock):
+        rows = Blend.objects.in_bulk(mixes) if blends is None else blends
+        for blend_id, versions in version_ids(property, [rows[pk] for pk in mixes]).items():
+            found[None, blend_id] = joined(stock[None, pk] for pk in versions if (None, pk) in stock)
+    return found
 
 
 def tag_fraction(offer):

@@ -6,25 +6,44 @@ from typing import NamedTuple
 
 import numpy as np
 from django.db.models import Count, Q, Sum
+from django.utils import timezone
+from django.utils.formats import date_format
 
 from blends.calc.money import cost_usd_per_acre, from_cents
 from blends.calc.needs import seed_order
 from blends.models import Blend, Offer, Planting, SeedOrder
+from blends.queries.offers import is_open
+from blends.queries.on_hand import seed_on_hand
 from blends.queries.order_inputs import COUNTED, PLANTED_OR_MAPPED_ACRES, order_inputs
-from blends.queries.prices import version_ids
+from blends.queries.substitutions import standing_plan, substitutions_of, taken_lines
+from blends.queries.versions import version_ids
 from plots.models import Plot
 
 
 def order_lines(order):
-    """The lines of the order, species first, each group by name; one query.
+    """The lines of the order, species first, each group by name; two queries.
 
     Returns
     -------
     list of OrderLine
-        With species, blend, offer and supplier loaded.
+        With species, blend, offer and supplier loaded; `is_by_way` says that the way to buy that was taken decides what
+        is bought, be it from several offers, and `each_usd` what a pack costs at the number that is bought.
     """
-    lines = order.orderlines.select_related("species", "blend", "offer__supplier")
+    lines = told_of_way(
+        taken_lines(order), order.orderlines.select_related("species", "blend", "offer__supplier")
+    )
     return sorted(lines, key=lambda line: (line.blend_id is not None, str(line.item).casefold()))
+
+
+def told_of_way(taken, lines):
+    """Lines that know whether the way that was taken decides what is bought, and what a pack then costs; a list."""
+    lines = list(lines)
+    for line in lines:
+        line.is_by_way = (line.species_id, line.blend_id) in taken
+        line.each_usd = line.offer and line.offer.price_usd
+        if line.packs and line.cost_bought_usd is not None and not line.is_by_way:
+            line.each_usd = line.cost_bought_usd / line.packs
+    return lines
 
 
 def order_notes(lines):
@@ -43,12 +62,12 @@ def order_notes(lines):
 
 
 def offers_by_item(order, lines):
-    """Offers that each line can be bought from, withdrawn ones left out; two queries.
+    """Offers that each line can be bought from today, as `open_offers` has them; three queries.
 
     Returns
     -------
     dict
-        Lists of Offer by the line's id; the one that was chosen is among them even when it is withdrawn.
+        Lists of Offer by the line's id; the one that was chosen is among them even when it is withdrawn or expired.
     """
     property = order.season.property
     blends = [line.blend for line in lines if line.blend_id]
@@ -58,6 +77,8 @@ def offers_by_item(order, lines):
     offers = Offer.objects.filter(
         Q(species__in=species_ids) | Q(blend__in=blend_ids), property=property
     ).select_related("supplier", "species", "blend")
+    offers = offers.prefetch_related("breaks")
+    today = timezone.localdate()
     found = {line.pk: [] for line in lines}
     for offer in offers:
         for line in lines:
@@ -66,7 +87,7 @@ def offers_by_item(order, lines):
                 if line.species_id
                 else offer.blend_id in versions[line.blend_id]
             )
-            if is_its and (not offer.is_withdrawn or offer.pk == line.offer_id):
+            if is_its and (is_open(offer, today) or offer.pk == line.offer_id):
                 found[line.pk].append(offer)
     return found
 
@@ -262,9 +283,60 @@ class OrderFigures:
 
 
 def order_figures(order):
-    """All figures of an order as its task stored them; four queries, and one for the plots."""
+    """All figures of an order as its task stored them; eleven queries at most, and one for the plots."""
     lines = order_lines(order)
-    return OrderFigures(order, lines, order_notes(lines), order_costs(order))
+    notes = [
+        *order_notes(lines),
+        *_stock_notes(order, lines),
+        *_way_notes(order),
+        *_substitution_notes(order),
+    ]
+    return OrderFigures(order, lines, notes, order_costs(order))
+
+
+def _stock_notes(order, lines):
+    """Lots that count nothing, since nobody knows how alive they are."""
+    said = set(order.orderchoices.filter(on_hand_lb__isnull=False).values_list("species_id", "blend_id"))
+    stock = seed_on_hand(order.season.property)
+    keys = [(line.species_id, line.blend_id) for line in lines]
+    lots = [str(lot) for key in keys if key in stock and key not in said for lot in stock[key].unknown]
+    if not lots:
+        return []
+    counts = "counts" if len(lots) == 1 else "count"
+    return [
+        f"{_listed(lots)} {counts} nothing as on hand: purity or germination is not known. Enter the tag or a test."
+    ]
+
+
+def _day(moment):
+    return date_format(timezone.localtime(moment), "j M Y")
+
+
+def _way_notes(order):
+    plan = standing_plan(order)
+    if plan is None:
+        return []
+    if plan.inputs_version == order.inputs_version:
+        return [f"Bought as in the way to buy of {_day(plan.created_at)}; freight is not in these figures."]
+    return [
+        f"The order has changed since the way to buy of {_day(plan.created_at)} was taken; these figures go by the "
+        "chosen offers again."
+    ]
+
+
+def _substitution_notes(order):
+    notes = []
+    for row in substitutions_of(order):
+        if row.factor is None:
+            notes.append(
+                f"{row.instead} cannot be counted instead of {row.species}: the seeds in a pound of one of them are not "
+                "known any more."
+            )
+        else:
+            notes.append(
+                f"{row.instead} is sown instead of {row.species}, {row.factor:.3f} lb for each pound: {row.reason}"
+            )
+    return notes
 
 
 def _whole(group, name, known):

@@ -1,14 +1,11 @@
 """What the overview and its map show: each plot with what it gets in one season."""
 
 from dataclasses import dataclass
-from hashlib import sha256
 
-from django.db.models import Count, Exists, FilteredRelation, OuterRef, Q, Sum
+from django.db.models import Count, Exists, FilteredRelation, Max, Min, OuterRef, Q, Sum
 
 from blends.models import Planting, Season
 from plots.calc.units import M2_PER_ACRE
-from plots.geojson import as_stored, collection_text, compact, from_afar
-from plots.models import Boundary
 from plots.queries import plots_for
 
 TINTS = 8  # as many as the stylesheet's palette has
@@ -80,14 +77,37 @@ class PlotRow:
 
 
 @dataclass(frozen=True)
+class Wanted:
+    """Which of a property's plots are looked at; without anything all that are in use."""
+
+    search: str = ""
+    use: int | str = ""  # a blend's id, FALLOW or UNDECIDED
+    objective: str | None = None  # "" is 'not decided yet'
+    archived: bool = False
+
+    @property
+    def is_all(self):
+        return self == Wanted()
+
+    @property
+    def is_found_by(self):
+        """Whether anything narrows down the plots in use, or those archived."""
+        return self != Wanted(archived=self.archived)
+
+
+@dataclass(frozen=True)
 class Group:
-    """All plots of the property with the same use in the season."""
+    """All plots looked at that have the same use in the season."""
 
     use: Use
     plots: int
     measured: int
     without_boundary: int
     area_m2: float | None
+    west: float | None
+    south: float | None
+    east: float | None
+    north: float | None
 
     @property
     def acres(self):
@@ -96,7 +116,10 @@ class Group:
 
 @dataclass(frozen=True)
 class Sums:
-    """The property's plots and acres; `acres` is None while nothing is measured, a part while some is."""
+    """Plots and acres; `acres` is None while nothing is measured, a part while some is.
+
+    `extent` is (west, south, east, north) of their boundaries, None without one.
+    """
 
     groups: list[Group]
     plots: int
@@ -104,6 +127,7 @@ class Sums:
     without_boundary: int
     acres: float | None
     undecided: Group | None
+    extent: tuple[float, float, float, float] | None
 
     @property
     def unmeasured(self):
@@ -126,19 +150,29 @@ def latest_used(seasons):
     return next((season for season in seasons if season.is_used), seasons[0] if seasons else None)
 
 
-_USE = ("blend_id", "blend__name", "blend__version", "blend__mark", "blend__tint", "is_fallow")
-_USE_COLUMNS = [f"planting__{column}" for column in _USE]
+USE = ("blend_id", "blend__name", "blend__version", "blend__mark", "blend__tint", "is_fallow")
+USE_COLUMNS = [f"planting__{column}" for column in USE]
+_OF_USE = {
+    "": Q(),
+    FALLOW: Q(planting__is_fallow=True),
+    UNDECIDED: Q(planting__blend__isnull=True) & ~Q(planting__is_fallow=True),
+}
 
 
-def _plots_with_use(property, season, **which):
+def plots_with_use(property, season, wanted):
+    """The plots looked at, as a queryset with `planting`: what they get in the season, if anything."""
     in_season = Q(plantings__season=season) if season else Q(plantings__season__isnull=True)
-    return plots_for(property, **which).annotate(planting=FilteredRelation("plantings", condition=in_season))
+    plots = plots_for(property, search=wanted.search, archived=wanted.archived)
+    if wanted.objective is not None:
+        plots = plots.filter(objective=wanted.objective)
+    of_use = _OF_USE[wanted.use] if wanted.use in _OF_USE else Q(planting__blend_id=wanted.use)
+    return plots.annotate(planting=FilteredRelation("plantings", condition=in_season)).filter(of_use)
 
 
-def plot_rows(property, season, *, search="", archived=False):
+def plot_rows(property, season, wanted):
     """A queryset-like of tuples for `plot_row`, ordered by name; slice it before reading."""
     return (
-        _plots_with_use(property, season, search=search, archived=archived)
+        plots_with_use(property, season, wanted)
         .order_by("name", "pk")
         .values_list(
             "pk",
@@ -147,30 +181,34 @@ def plot_rows(property, season, *, search="", archived=False):
             "boundary__area_m2",
             "planting__method",
             "planting__state",
-            *_USE_COLUMNS,
+            *USE_COLUMNS,
         )
     )
 
 
 def plot_row(values):
-    pk, name, boundary_id, area_m2, method, state, *use = values
+    pk, name, boundary_id, area_m2, method, state, *use = values[: 6 + len(USE)]
     return PlotRow(pk, name, boundary_id, area_m2, Use(*use), method, state)
 
 
-def sums_of(property, season):
-    """The property's sums in one season, as `Sums`, in one query."""
+def sums_of(property, season, wanted):
+    """The sums of the plots looked at in one season, as `Sums`, in one query."""
     found = (
-        _plots_with_use(property, season)
+        plots_with_use(property, season, wanted)
         .order_by()
-        .values_list(*_USE_COLUMNS)
+        .values_list(*USE_COLUMNS)
         .annotate(
             plots=Count("pk"),
             measured=Count("boundary__area_m2"),
             without_boundary=Count("pk", filter=Q(boundary__isnull=True)),
             area_m2=Sum("boundary__area_m2"),
+            west=Min("boundary__west"),
+            south=Min("boundary__south"),
+            east=Max("boundary__east"),
+            north=Max("boundary__north"),
         )
     )
-    groups = [Group(Use(*values[: len(_USE)]), *values[len(_USE) :]) for values in found]
+    groups = [Group(Use(*values[: len(USE)]), *values[len(USE) :]) for values in found]
     groups.sort(key=lambda group: ([BLEND, FALLOW, UNDECIDED].index(group.use.kind), group.use.name))
     areas_m2 = [group.area_m2 for group in groups if group.area_m2 is not None]
     return Sums(
@@ -180,32 +218,13 @@ def sums_of(property, season):
         without_boundary=sum(group.without_boundary for group in groups),
         acres=sum(areas_m2) / M2_PER_ACRE if areas_m2 else None,
         undecided=next((group for group in groups if group.use.kind == UNDECIDED), None),
+        extent=_extent_of([group for group in groups if group.west is not None]),
     )
 
 
-class Outlines:
-    """The outlines of a property's plots, or of one plot, with what they get in a season.
-
-    `properties_of(row)` gives a feature's properties. `etag` names everything that the GeoJSON shows: a
-    boundary's geometry never changes, so its id stands for it, and asking again reads no geometry.
-    """
-
-    def __init__(self, property, season, properties_of, plot=None):
-        rows = plot_rows(property, season, archived=bool(plot and plot.is_archived))
-        if plot:
-            rows = rows.filter(pk=plot.pk)
-        self._property, self._plot = property, plot
-        self._rows = [plot_row(values) for values in rows.filter(boundary__isnull=False)]
-        self._properties = [compact(properties_of(row)) for row in self._rows]
-        shown = [str(bool(plot)), *(str(row.boundary_id) for row in self._rows), *self._properties]
-        self.etag = f'"{sha256("|".join(shown).encode()).hexdigest()[:32]}"'
-
-    def geojson(self):
-        """The text of a GeoJSON FeatureCollection (RFC 7946)."""
-        boundaries = Boundary.objects.filter(current_of__property=self._property)
-        if self._plot:
-            boundaries = boundaries.filter(plot=self._plot)
-        geometries = dict(boundaries.values_list("pk", "geometry"))
-        outlines = [geometries.get(row.boundary_id) for row in self._rows]
-        drawn = as_stored(outlines) if self._plot else from_afar(outlines)
-        return collection_text(drawn, self._properties, ids=[row.id for row in self._rows])
+def _extent_of(groups):
+    if not groups:
+        return None
+    west, south = (min(getattr(group, side) for group in groups) for side in ("west", "south"))
+    east, north = (max(getattr(group, side) for group in groups) for side in ("east", "north"))
+    return west, south, east, north

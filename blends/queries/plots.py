@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass
 
+from django.db.models import Prefetch, prefetch_related_objects
 from shapely.geometry import Polygon
 
 from blends.calc.money import cost_usd_per_acre
-from blends.models import Planting
+from blends.models import COUNTS, Planting, PlantingRecord, Termination
 from blends.queries.overview import stage_of
 from blends.queries.seasons import SeasonRow
 from plots.calc.geodesy import geodesic_area_perimeter
@@ -42,12 +43,21 @@ def rings_of(geometry):
 def plantings_of(plot):
     """The plot's plantings, latest season first.
 
-    Each has `.stage` as in the overview, `.acres` and `.cost_usd_per_acre` (None: not known).
+    Each has `.stage` as in the overview, `.acres` and `.cost_usd_per_acre` (None: not known), and
+    `.told_records` and `.told_terminations`, those that hold.
     """
     plantings = list(
         Planting.objects.filter(plot=plot)
         .select_related("blend", "season__order")
         .order_by("-season__year", "season__kind")
+    )
+    told = {"records": PlantingRecord, "terminations": Termination}
+    prefetch_related_objects(
+        plantings,
+        *(
+            Prefetch(name, model.objects.filter(COUNTS), to_attr=f"told_{name}")
+            for name, model in told.items()
+        ),
     )
     for planting in plantings:
         planting.stage = stage_of(planting.method, planting.state)

@@ -3,10 +3,13 @@
 from dataclasses import dataclass
 
 from django.db.models import Q
+from django.utils import timezone
 
 from blends.calc.seed import usd_per_pls_lb
-from blends.models import Blend, Offer, OrderChoice, SeedOrder
+from blends.models import Offer, OrderChoice, SeedOrder
+from blends.queries.offers import is_open
 from blends.queries.order_inputs import assumed_fraction, tag_fraction
+from blends.queries.versions import version_ids
 
 
 @dataclass(frozen=True)
@@ -42,7 +45,7 @@ NO_PRICES = Prices({}, {})
 
 
 def prices(property, species_ids, blends=()):
-    """The price of species and of bought mixes: the offer that the latest order chose, else the cheapest.
+    """The price of species and of bought mixes: the offer that the latest order chose, else the cheapest open one.
 
     Parameters
     ----------
@@ -62,8 +65,12 @@ def prices(property, species_ids, blends=()):
     chosen = _latest_choices(property, wanted)
     assumed = assumed_fraction(SeedOrder())
     by_thing = {}
+    today = timezone.localdate()
+    chosen_ids = set(chosen.values())
     offers = Offer.objects.filter(wanted, property=property, is_withdrawn=False).select_related("supplier")
     for offer in offers:
+        if offer.pk not in chosen_ids and not is_open(offer, today):
+            continue
         by_thing.setdefault((offer.species_id, offer.blend_id), []).append(offer)
 
     def best(keys, chosen_id):
@@ -78,18 +85,6 @@ def prices(property, species_ids, blends=()):
         keys = [(None, pk) for pk in versions[blend.pk]]
         by_blend[blend.pk] = best(keys, next((chosen[key] for key in keys if key in chosen), None))
     return Prices(*({pk: price for pk, price in found.items() if price} for found in (by_species, by_blend)))
-
-
-def version_ids(property, blends):
-    """{blend id: ids of the blend and of all versions before it, the newest first}; one query."""
-    previous = dict(Blend.objects.filter(property=property).values_list("pk", "previous_id"))
-    versions = {}
-    for blend in blends:
-        version = blend.pk
-        while version is not None:
-            versions.setdefault(blend.pk, []).append(version)
-            version = previous[version]
-    return versions
 
 
 def _latest_choices(property, wanted):

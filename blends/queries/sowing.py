@@ -48,17 +48,30 @@ def sowings(season):
         .annotate(plots=Count("pk"), acres=Sum(PLANTED_OR_MAPPED_ACRES), known=Count(PLANTED_OR_MAPPED_ACRES))
     )
     blends = Blend.objects.in_bulk({group["blend_id"] for group in groups})
-    pls_lb_per_acre = _pls_lb_per_acre(blends)
+    lb_per_acre = rates_lb_per_acre(blends.values())
     rows = []
     for group in groups:
         blend, method = blends[group["blend_id"]], group["method"]
-        if blend.is_bought:
-            rate = getattr(blend, f"{method}_bulk_lb_per_acre")
-        else:
-            rate = pls_lb_per_acre.get((blend.pk, method))
         acres = group["acres"] if group["known"] == group["plots"] else None
-        rows.append(Sowing(blend, method, group["plots"], acres, None if rate is None else float(rate)))
+        rows.append(Sowing(blend, method, group["plots"], acres, lb_per_acre[blend.pk, method]))
     return sorted(rows, key=lambda row: (str(row.blend).casefold(), row.method))
+
+
+def rates_lb_per_acre(blends):
+    """{(blend id, method): lb/ac} by every method: PLS of blends mixed here, bulk of those bought mixed; one query.
+
+    None while a rate is missing.
+    """
+    blends = {blend.pk: blend for blend in blends}
+    pls_lb_per_acre = _pls_lb_per_acre(blends)
+    rates = {
+        (pk, method): getattr(blend, f"{method}_bulk_lb_per_acre")
+        if blend.is_bought
+        else pls_lb_per_acre.get((pk, method))
+        for pk, blend in blends.items()
+        for method in Planting.Method.values
+    }
+    return {key: None if rate is None else float(rate) for key, rate in rates.items()}
 
 
 def _pls_lb_per_acre(blend_ids):

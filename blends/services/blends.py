@@ -7,9 +7,9 @@ from django.db import transaction
 
 from blends.access import species_rows
 from blends.models import Blend, Component, OrderChoice, Planting, SeedOrder
-from blends.queries.prices import version_ids
+from blends.queries.versions import version_ids
 from blends.services.stale import mark_orders_stale, mark_stale
-from config.errors import Conflict, Refused
+from config.errors import Conflict, Refused, refuse
 from plots.services.rows import save_clean
 
 TINTS = 8  # colours in the stylesheet's palette
@@ -66,9 +66,7 @@ def save_blend(
     if blend is not None:
         if blend.property_id != property.pk:
             raise Refused("This blend belongs to another property.")
-        blend = Blend.objects.select_for_update().get(pk=blend.pk)  # planting it at the same time waits
-        if hasattr(blend, "next"):
-            raise Conflict(f"{blend} has been followed by version {blend.next.version}; change that one.")
+        blend = _latest_for_change(blend)
     wanted = Blend(property=property, name=name.strip(), kind=kind, notes=notes, created_by=user)
     if wanted.is_bought:
         wanted.drilled_bulk_lb_per_acre = drilled_bulk_lb_per_acre
@@ -102,6 +100,29 @@ def copy_blend(*, blend, user, name):
 
 
 @transaction.atomic
+def new_version(*, blend, user):
+    """A next version that is still the same, to be changed; the blend stays as it is, planted or not.
+
+    Returns
+    -------
+    Blend
+        The new version. Plantings that are still planned have moved to it, as after `save_blend`.
+
+    Raises
+    ------
+    Conflict
+        The blend has a newer version.
+    """
+    blend = _latest_for_change(blend)
+    wanted = Blend(property=blend.property, created_by=user)
+    for field in _OWN_FIELDS:
+        setattr(wanted, field, getattr(blend, field))
+    fields = ("species_id", "position", *MIXED_FIELDS, *BOUGHT_FIELDS)
+    rows = [Component(**values) for values in blend.components.values(*fields)]
+    return _version_after(blend, wanted, rows)
+
+
+@transaction.atomic
 def archive_blend(*, blend):
     """Put a blend away: it stays on its plantings and is not offered for new ones."""
     Blend.objects.filter(pk=blend.pk).update(is_archived=True)
@@ -112,6 +133,13 @@ def archive_blend(*, blend):
 def restore_blend(*, blend):
     Blend.objects.filter(pk=blend.pk).update(is_archived=False)
     blend.is_archived = False
+
+
+def _latest_for_change(blend):
+    blend = Blend.objects.select_for_update().get(pk=blend.pk)  # planting it at the same time waits
+    if hasattr(blend, "next"):
+        raise Conflict(f"{blend} has been followed by version {blend.next.version}; change that one.")
+    return blend
 
 
 def _mark(name):
@@ -138,9 +166,9 @@ def _components(property, blend, given):
         at = f"components.{position}"
         species_id = values.get("species_id")
         if species_id not in names:
-            _refuse(f"{at}.species_id", f"Species {species_id} is not in this property's list.")
+            refuse(f"{at}.species_id", f"Species {species_id} is not in this property's list.")
         if species_id in seen:
-            _refuse(f"{at}.species_id", f"{names[species_id]} is in the blend twice; once is accepted.")
+            refuse(f"{at}.species_id", f"{names[species_id]} is in the blend twice; once is accepted.")
         seen.add(species_id)
         row = Component(species_id=species_id, position=position)
         for field in fields:
@@ -151,20 +179,16 @@ def _components(property, blend, given):
             for field, texts in error.message_dict.items():
                 label = Component._meta.get_field(field).verbose_name
                 sentence = f"{names[species_id]}, {label}, is “{_typed(values[field])}”: {' '.join(texts)}"
-                _refuse(f"{at}.{field}", sentence)
+                refuse(f"{at}.{field}", sentence)
         rows.append(row)
     tag_pct = sum(row.tag_pct_by_weight or Decimal(0) for row in rows)
     if tag_pct > 100:
-        _refuse("components", f"The shares of the bag add up to {tag_pct} %; accepted is 100 % at most.")
+        refuse("components", f"The shares of the bag add up to {tag_pct} %; accepted is 100 % at most.")
     return rows
 
 
 def _typed(value):
     return f"{value.normalize():f}" if isinstance(value, Decimal) else value
-
-
-def _refuse(field, sentence):
-    raise Refused(sentence, fields={field: [sentence]})
 
 
 def _stored(blend, rows):
@@ -190,6 +214,10 @@ def _edited(blend, wanted, rows):
 def _next_version(blend, wanted, rows):
     if _content(wanted, rows) == _content(blend, blend.components.all()):
         return blend
+    return _version_after(blend, wanted, rows)
+
+
+def _version_after(blend, wanted, rows):
     wanted.version = blend.version + 1
     wanted.previous = blend
     wanted.tint = blend.tint

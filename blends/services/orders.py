@@ -1,7 +1,6 @@
 """The seed order: its terms, its choices, and its figures, which are computed behind the scenes."""
 
 import logging
-from decimal import Decimal
 
 import numpy as np
 from django.db import connection, transaction
@@ -11,11 +10,12 @@ from django.utils import timezone
 from blends.access import species_rows
 from blends.calc.money import from_cents
 from blends.calc.needs import seed_order
-from blends.models import OrderChoice, OrderLine, Planting, SeedOrder
+from blends.models import OrderChoice, OrderLine, Planting, Season, SeedOrder
+from blends.queries.offers import is_expired
 from blends.queries.order_inputs import order_inputs
-from blends.queries.prices import version_ids
+from blends.queries.versions import version_ids
 from blends.services.stale import mark_stale
-from config.errors import Refused
+from config.errors import Refused, refuse
 from plots.services.rows import save_clean
 
 logger = logging.getLogger(__name__)
@@ -40,7 +40,7 @@ def set_terms(*, order, overage_pct, assumed_purity_pct, assumed_germination_pct
     for field, value in terms.items():
         if value == 0 and field != "overage_pct":
             label = SeedOrder._meta.get_field(field).verbose_name
-            _refuse(field, f"{label} is 0; accepted is above 0 to 100.")
+            refuse(field, f"{label} is 0; accepted is above 0 to 100.")
         setattr(row, field, value)
     save_clean(row)
     mark_stale([row.pk])
@@ -49,7 +49,7 @@ def set_terms(*, order, overage_pct, assumed_purity_pct, assumed_germination_pct
 
 
 @transaction.atomic
-def choose(*, order, species=None, blend=None, offer=None, on_hand_lb=Decimal(0)):
+def choose(*, order, species=None, blend=None, offer=None, on_hand_lb=None):
     """The offer that one item of the order is bought from, and the pounds already in the shed.
 
     Parameters
@@ -59,14 +59,14 @@ def choose(*, order, species=None, blend=None, offer=None, on_hand_lb=Decimal(0)
         The item: one of the two.
     offer : Offer or None
         None where nothing is chosen yet.
-    on_hand_lb : Decimal
-        [bulk lb]
+    on_hand_lb : Decimal or None
+        The person's own figure; None is what the stock has. [bulk lb]
 
     Raises
     ------
     Refused
-        A species, blend or offer of another property, an offer of something else or withdrawn, pounds
-        below 0.
+        A species, blend or offer of another property; an offer of something else, withdrawn, expired or of an
+        archived supplier; pounds below 0.
     """
     property = order.season.property
     _check_item(property, species, blend)
@@ -74,9 +74,13 @@ def choose(*, order, species=None, blend=None, offer=None, on_hand_lb=Decimal(0)
     choice = choice or OrderChoice(order=order, species=species, blend=blend)
     if offer is not None and offer.pk != choice.offer_id:
         if offer.property_id != property.pk or not _is_offer_of(offer, species, blend):
-            _refuse("offer", f"Offer {offer.pk} is not an offer of {species or blend} on this property.")
+            refuse("offer", f"Offer {offer.pk} is not an offer of {species or blend} on this property.")
         if offer.is_withdrawn:
-            _refuse("offer", f"The offer “{offer}” has been withdrawn; choose another.")
+            refuse("offer", f"The offer “{offer}” has been withdrawn; choose another.")
+        if is_expired(offer, timezone.localdate()):
+            refuse("offer", f"The offer “{offer}” was valid until {offer.valid_until}; choose another.")
+        if offer.supplier.is_archived:
+            refuse("offer", f"{offer.supplier} is archived; bring it back, or choose another's offer.")
     choice.offer = offer
     choice.on_hand_lb = on_hand_lb
     choice = save_clean(choice)
@@ -96,6 +100,8 @@ def recompute_order(order_id):
     inputs = order_inputs(order)
     result = None if inputs.problems else seed_order(*inputs.tables, inputs.overage_fraction)
     with transaction.atomic():
+        # The season first, as whoever assigns or records: they hold plantings, which are written below, and then orders.
+        Season.objects.select_for_update(of=("self",)).get(pk=order.season_id)
         locked = SeedOrder.objects.select_for_update().get(pk=order_id)
         if not locked.computed_version < order.inputs_version <= locked.inputs_version:
             return  # another worker has stored these figures or newer ones
@@ -120,19 +126,15 @@ def _check_item(property, species, blend):
     if (species is None) == (blend is None):
         raise Refused("A choice is for one item: a species, or a bought mix.")
     if species is not None and not species_rows(property).filter(pk=species.pk).exists():
-        _refuse("species", f"Species {species.pk} is not in this property's list.")
+        refuse("species", f"Species {species.pk} is not in this property's list.")
     if blend is not None and (blend.property_id != property.pk or not blend.is_bought):
-        _refuse("blend", f"Blend {blend.pk} is not a bought mix of this property.")
+        refuse("blend", f"Blend {blend.pk} is not a bought mix of this property.")
 
 
 def _is_offer_of(offer, species, blend):
     if species is not None:
         return offer.species_id == species.pk
     return offer.blend_id in version_ids(blend.property, [blend])[blend.pk]
-
-
-def _refuse(field, sentence):
-    raise Refused(sentence, fields={field: [sentence]})
 
 
 def _lines(order, inputs, needs):

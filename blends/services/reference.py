@@ -15,7 +15,8 @@ def load_after_migrate(sender, apps=current_apps, using=DEFAULT_DB_ALIAS, **kwar
     A data migration would run once: a later correction of the files would need a migration of its own and
     the table would be spread over all of them. This way the files alone are the table, every upgrade
     brings the database up to them, and a flushed test database gets it back. `apps` is the state that was
-    migrated to, so that a migration back to an earlier one finds the columns of that time.
+    migrated to, so that a migration back to an earlier one finds the columns of that time: what it has no
+    column for is left out.
     """
     try:
         species, source = apps.get_model("blends", "Species"), apps.get_model("blends", "Source")
@@ -37,12 +38,14 @@ def load_reference(species_model, source_model, using=DEFAULT_DB_ALIAS):
 
 
 def _species_rows(species_model):
+    columns = {field.name: field for field in species_model._meta.concrete_fields}
     provenance = defaultdict(dict)
     for row in _rows("provenance.csv"):
-        provenance[row["species"]][row["column"]] = {"basis": row["basis"], "sources": row["sources"].split()}
-    columns = {field.name: field for field in species_model._meta.concrete_fields}
+        if row["column"] in columns:
+            entry = {"basis": row["basis"], "sources": row["sources"].split()}
+            provenance[row["species"]][row["column"]] = entry
     return [
-        {name: _value(columns[name], text) for name, text in row.items()}
+        {name: _value(columns[name], text) for name, text in row.items() if name in columns}
         | {"provenance": provenance[row["key"]]}
         for row in _rows("species.csv")
     ]
@@ -51,6 +54,8 @@ def _species_rows(species_model):
 def _value(column, text):
     if isinstance(column, models.DecimalField):
         return Decimal(text) if text else None
+    if isinstance(column, models.IntegerField):
+        return int(text) if text else None
     return text == "yes" if isinstance(column, models.BooleanField) else text
 
 

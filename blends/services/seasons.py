@@ -4,9 +4,10 @@ from collections import defaultdict
 from decimal import Decimal, InvalidOperation
 
 from django.db import transaction
+from django.db.models import Q
 from django.utils import timezone
 
-from blends.models import Blend, Planting, Season, SeedOrder
+from blends.models import COUNTS, Blend, Planting, Season, SeedOrder
 from blends.services.stale import compute_soon, mark_orders_stale
 from config.errors import Conflict, Refused
 from plots.models import Plot
@@ -68,6 +69,7 @@ def assign(*, season, user, assignments):
         raise Conflict(f"{row.plot} was planted on {row.planted_on}; what it got is not changed any more.")
 
     removed = [current[plot_id].pk for plot_id, what in changed.items() if what is None]
+    _check_no_past(removed)
     updated, created = defaultdict(list), []
     for plot_id, what in changed.items():
         if what is None:
@@ -143,7 +145,7 @@ def record_planted(*, planting, on, acres):
     Refused
         A fallow plot, a day in the future, acres that are not above 0.
     Conflict
-        The stand has been recorded as up or terminated.
+        The stand has been recorded as up or terminated, or has planting records, which are corrected themselves.
     """
     planting = Planting.objects.select_related("plot", "season", "blend").get(pk=planting.pk)
     if planting.is_fallow:
@@ -152,6 +154,11 @@ def record_planted(*, planting, on, acres):
     planting.refresh_from_db(fields=["blend", "state"])
     if planting.state not in (Planting.State.PLANNED, Planting.State.DRILLED):
         raise Conflict(f"{planting.plot} is recorded as {planting.get_state_display().lower()} already.")
+    record = planting.records.filter(COUNTS).first()
+    if record is not None:
+        raise Conflict(
+            f"{planting.plot} has a planting record of {record.done_on} with its seed; correct the day and the acres there."
+        )
     if on > timezone.localdate():
         sentence = f"{on} is in the future; accepted is today or a day before."
         raise Refused(sentence, fields={"on": [sentence]})
@@ -206,6 +213,23 @@ def _checked(season, assignments):
 
 def _refuse(position, field, sentence):
     raise Refused(sentence, fields={f"{position}.{field}": [sentence]})
+
+
+def _check_no_past(planting_ids):
+    """Let no plan be taken back that something was recorded for, though it was struck since: records are kept.
+
+    Raises
+    ------
+    Conflict
+    """
+    for ids in _chunks(planting_ids):
+        rows = Planting.objects.filter(pk__in=ids).select_related("plot")
+        kept = rows.filter(Q(records__isnull=False) | Q(terminations__isnull=False)).first()
+        if kept is not None:
+            raise Conflict(
+                f"A record of {kept.plot} was struck and is kept with its plan, so the plot cannot be undecided again; "
+                "a blend or fallow is accepted."
+            )
 
 
 def _what(planting):

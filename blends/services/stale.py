@@ -29,6 +29,22 @@ def mark_stale(order_ids):
         compute_soon(order_id)
 
 
+def mark_stock_changed(property_id):
+    """What is on hand has changed: the orders follow of which nothing has been sent.
+
+    Their rows are locked in the order of their ids, after the lots.
+    """
+    drafts = SeedOrder.objects.filter(season__property=property_id)
+    drafts = drafts.exclude(purchase_orders__sent_on__isnull=False).order_by("pk")
+    mark_stale(list(drafts.select_for_update(of=("self",)).values_list("pk", flat=True)))
+
+
+def held_order(order_id):
+    """The order as it is now, held until the transaction ends; its season and property are read and not held."""
+    rows = SeedOrder.objects.select_for_update(of=("self",))
+    return rows.select_related("season__property").get(pk=order_id)
+
+
 def compute_soon(order_id):
     """Send the order's task when the transaction has been committed."""
     # robust: a broker that is away must not undo or fail what the person has done

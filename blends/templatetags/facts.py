@@ -6,6 +6,7 @@ from django import template
 from django.utils.html import format_html
 from django.utils.safestring import mark_safe
 
+from blends.calc.fit import CROWDED_SHARE, THIN_SHARE
 from blends.models import Basis
 from config.templatetags.figures import UNKNOWN, percent
 
@@ -77,11 +78,10 @@ def as_percent_1(share):
     return percent(None if share is None else share * 100, 1)
 
 
-# A full stand is about 100 %; where it counts as thin or crowded is common practice, no source.
 _STANDS = [
     (0.5, "thin, less than half a stand"),
-    (0.85, "light"),
-    (1.15, "about a full stand"),
+    (THIN_SHARE, "light"),
+    (CROWDED_SHARE, "about a full stand"),
     (1.5, "crowded"),
     (float("inf"), "far too crowded, the weak species will go under"),
 ]

@@ -1,7 +1,5 @@
 """The seed order of a season: what to buy, the plots behind each figure, the sheet and the files."""
 
-from decimal import Decimal
-
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse
@@ -11,24 +9,26 @@ from rest_framework.renderers import JSONRenderer
 
 from blends.access import order_for, species_rows
 from blends.exports import order_csv, order_json, order_xlsx
-from blends.forms.orders import ChoiceForm, OfferForm, TermsForm
+from blends.forms.offers import OfferForm
+from blends.forms.orders import ChoiceForm, TermsForm
 from blends.models import Blend, OrderChoice, OrderLine, Supplier
 from blends.queries import offers_by_item, order_plots
 from blends.queries.offers import priced
 from blends.queries.order_inputs import order_inputs
-from blends.queries.orders import order_figures
+from blends.queries.orders import order_figures, told_of_way
 from blends.queries.overview import latest_used, seasons_of
 from blends.services.orders import choose, set_terms
 from blends.views.offers import stored_offer
 from config.errors import SwardbookError
 from config.pages import complaints, section, show_refusal
+from config.spreadsheets import XLSX
 from plots.access import COSTS, EDIT, property_for
 
 PLOTS_A_PAGE = 100
 MOST_PLOTS_ON_PAPER = 300  # about eight pages
 FILES = {
     "csv": ("text/csv; charset=utf-8", order_csv),
-    "xlsx": ("application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", order_xlsx),
+    "xlsx": (XLSX, order_xlsx),
     "json": ("application/json", lambda order: JSONRenderer().render(order_json(order))),
 }
 
@@ -110,7 +110,8 @@ class _LinePage:
         self.key = {kind: item}
         self.inputs = order_inputs(order)
         self.chosen = self._chosen_before()
-        self.line = order.orderlines.select_related("offer__supplier").filter(**self.key).first()
+        rows = order.orderlines.select_related("offer__supplier").filter(**self.key)
+        self.line = next(iter(told_of_way(self.inputs.taken, rows)), None)
         if self.line is not None:
             setattr(self.line, kind, item)
         # without a line, because something stops the order, an offer can still be chosen
@@ -125,12 +126,9 @@ class _LinePage:
         self.offer_form = OfferForm(request.POST if self.act == "offer" else None)
 
     def _chosen_before(self):
-        """What was chosen for the item: read with the inputs where the order has the item."""
-        key = (self.item.pk, None) if self.kind == "species" else (None, self.item.pk)
-        for each in self.inputs.items:
-            if (each.species_id, each.blend_id) == key:
-                return OrderChoice(offer=each.offer, on_hand_lb=Decimal(str(each.on_hand_lb)))
-        return OrderChoice.objects.filter(order=self.order, **self.key).first() or OrderChoice()
+        """What was chosen for the item, with the offer among those that are shown."""
+        rows = OrderChoice.objects.select_related("offer__supplier")
+        return rows.filter(order=self.order, **self.key).first() or OrderChoice()
 
     def stored(self):
         """Do what was posted; False when something has to be mended first."""
@@ -151,13 +149,18 @@ class _LinePage:
     def _chosen(self, form, offer_id, on_hand_lb):
         offer = next((offer for offer in self.offers if offer.pk == offer_id), None)
         try:
-            choose(order=self.order, offer=offer, on_hand_lb=on_hand_lb or 0, **self.key)
+            choose(order=self.order, offer=offer, on_hand_lb=on_hand_lb, **self.key)
         except SwardbookError as error:
             show_refusal(form, error)
             return False
         said = f"{self.item} is bought as {offer}." if offer else f"No offer is chosen for {self.item}."
         messages.success(self.request, said)
         return True
+
+    def _stock(self):
+        """OnHand of the item where its lots are what is on hand; None where somebody has said it, or it is not known."""
+        key = (self.item.pk, None) if self.kind == "species" else (None, self.item.pk)
+        return next((one.stock for one in self.inputs.items if (one.species_id, one.blend_id) == key), None)
 
     def context(self):
         property = self.order.season.property
@@ -169,6 +172,7 @@ class _LinePage:
             "item": self.item,
             "kind": self.kind,
             "line": self.line,
+            "stock": self._stock(),
             "plots": plots,
             "page": Paginator(plots, PLOTS_A_PAGE).get_page(self.request.GET.get("page")),
             "acres": sum(part.acres for part in plots),

@@ -21,13 +21,14 @@ from blends.forms.seasons import (
     planted_rows,
     use_choices,
 )
-from blends.models import Planting, Season
+from blends.models import COUNTS, Planting, PlantingRecord, Season
 from blends.queries import blends_to_assign, season_rows, season_sums, seasons_for
+from blends.queries.fieldwork import follow_ups
 from blends.queries.seasons import SeasonRows
 from blends.services.seasons import assign, copy_assignments, open_season, record_planted
 from config.errors import SwardbookError
 from config.pages import Complaint, complaints, section, show_refusal
-from plots.access import EDIT, RECORD, VIEW, property_for
+from plots.access import EDIT, RECORD, VIEW, id_in, property_for
 from plots.models import Plot
 
 PLOTS_A_PAGE = 100
@@ -145,7 +146,7 @@ class _SeasonPage:
         names = dict(Plot.objects.filter(property=self.season.property).values_list("pk", "name"))
         for form in self.rows.forms:
             plot_id = form["plot_id"].value() or ""
-            form.place = f"{names.get(int(plot_id), 'Plot')}," if plot_id.isdecimal() else "Plot,"
+            form.place = f"{names.get(id_in(plot_id), 'Plot')},"
 
     def _is_meant(self, form):
         return form.is_changed or (self.act == "bulk" and form.cleaned_data["tick"])
@@ -180,6 +181,8 @@ class _SeasonPage:
             "bulk": self.bulk,
             "copy": self.copy if self.others else None,
             "complaints": self.complaints,
+            "follow_ups": list(follow_ups(self.season.property, self.season)),
+            "today": timezone.localdate(),
             "is_changed": self.request.method == "POST",
         }
 
@@ -226,6 +229,9 @@ def _named(season):
 def season_planted(request, slug, season):
     """Record what was planted on one day; `?plot=` names one plot, also to correct it."""
     season = season_for(request.user, slug, season, RECORD)
+    recorded = _record_of(season, request.GET.get("plot", ""))
+    if recorded is not None:
+        return redirect("record", slug, recorded.pk)
     page = Paginator(_to_record(season, request.GET), PLOTS_A_PAGE).get_page(request.GET.get("page"))
     plantings = list(page.object_list)
     day, rows = _planted_forms(request, plantings)
@@ -259,6 +265,14 @@ def season_planted(request, slug, season):
     )
 
 
+def _record_of(season, plot):
+    """The latest planting record of the plot that is asked for: day and acres are corrected there."""
+    if not plot.isdecimal():
+        return None
+    rows = PlantingRecord.objects.filter(COUNTS, planting__season=season, planting__plot=id_in(plot))
+    return rows.order_by("-done_on", "-created_at").first()
+
+
 def _to_record(season, asked):
     rows = season.plantings.filter(blend__isnull=False, plot__is_archived=False)
     rows = (
@@ -268,7 +282,7 @@ def _to_record(season, asked):
     )
     if asked.get("plot", "").isdecimal():
         may_be = [Planting.State.PLANNED, Planting.State.DRILLED]
-        return rows.filter(plot=int(asked["plot"]), state__in=may_be)
+        return rows.filter(plot=id_in(asked["plot"]), state__in=may_be)
     return rows.filter(state=Planting.State.PLANNED)
 
 

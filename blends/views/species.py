@@ -22,15 +22,31 @@ PARTS = [
         [
             "seeds_per_lb",
             "seeds_per_lb_range",
+            "lb_per_bu",
             "drill_lb_ac_low",
             "drill_lb_ac_high",
             "broadcast_lb_ac_low",
             "broadcast_lb_ac_high",
         ],
     ),
-    ("Sowing and use", ["depth_in_low", "depth_in_high", "min_soil_temp_f", "browse_preference"]),
+    ("Sowing", ["depth_in_low", "depth_in_high", "min_soil_temp_f"]),
     (
-        "Growth",
+        "Growth and browse",
+        [
+            "days_to_browse_low",
+            "days_to_browse_high",
+            "days_to_bloom_low",
+            "days_to_bloom_high",
+            "days_to_seed_low",
+            "days_to_seed_high",
+            "browse_preference",
+            "browsed_when",
+            "seed_use",
+            "winter_fate",
+        ],
+    ),
+    (
+        "Residue",
         [
             "dry_matter_lb_ac_low",
             "dry_matter_lb_ac_high",
@@ -38,6 +54,7 @@ PARTS = [
             "nitrogen_pct_mature",
             "cn_vegetative",
             "cn_mature",
+            "cover_cm2_per_g",
         ],
     ),
 ]
@@ -86,14 +103,21 @@ def species(request, slug, species_id):
             "facts": facts,
             "parts": parts,
             "cautions": _numbered(facts.cautions, numbers),
+            "hazards": _numbered(facts.hazards, numbers),
             "sources": sources,
             "ended": [
-                (FACT_FIELDS[each.field].label, each)
+                (FACT_FIELDS[each.field].label, _said(each), each)
                 for each in override_history(property, row)
                 if each.ended_at and each.field in FACT_FIELDS
             ],
         },
     )
+
+
+def _said(override):
+    """An override's value as the page writes it."""
+    fact = FACT_FIELDS[override.field]
+    return fact.shown(fact.cleaned(override.value))
 
 
 def _numbered(fact, numbers):
@@ -137,7 +161,8 @@ def species_override(request, slug, species_id):
         messages.success(request, f"{fact.label}: the original value counts again.")
         return redirect("species", slug, row.pk)
 
-    form = OverrideForm(request.POST or None, column=FACT_FIELDS[field].column, unit=fact.unit)
+    counts = {"value": (fact.value or "").split()} if field == "hazards" else {}
+    form = OverrideForm(request.POST or None, fact=FACT_FIELDS[field], initial=counts)
     if request.method == "POST" and form.is_valid():
         try:
             override_value(

@@ -33,6 +33,17 @@ def figure(value, places=0):
 
 
 @register.filter
+def signed(value, places=0):
+    """A difference: + or − stands before it, neither before what reads as zero."""
+    text = _number(value, int(places))
+    if text is None:
+        return UNKNOWN
+    digits = text.lstrip("-")
+    sign = "" if not digits.strip("0.,") else "−" if text.startswith("-") else "+"
+    return format_html('<span class="fig">{}{}</span>', sign, digits)
+
+
+@register.filter
 def acres(value):
     """Two decimals: a metre of error along the edge of one acre is already 0.06 acre."""
     return _with_unit(value, 2, "ac")
@@ -42,6 +53,12 @@ def acres_text(value):
     """The same figure in plain text, for where HTML cannot go."""
     text = _number(value, 2)
     return "acres not known" if text is None else f"{text} ac"
+
+
+def figure_text(value, places, unit=""):
+    """A figure in plain text; None where it is not known."""
+    text = _number(value, places)
+    return f"{text} {unit}" if text and unit else text
 
 
 @register.filter

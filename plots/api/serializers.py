@@ -3,17 +3,55 @@
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
+from plots.access import LARGEST_ID
 from plots.calc.shape import part_and_hole_counts
 from plots.calc.units import m2_to_acres
+from plots.days import day_of_year
 from plots.models import Boundary, BoundaryImport, Job, Plot, Property
 
 
+@extend_schema_field({"type": "string", "example": "04-20", "nullable": True})
+class DayOfYearField(serializers.Field):
+    """A month and a day, given as MM-DD; null while not known."""
+
+    def to_internal_value(self, data):
+        try:
+            return day_of_year(data if isinstance(data, str) else repr(data))
+        except ValueError as error:
+            raise serializers.ValidationError(str(error)) from error
+
+    def to_representation(self, value):
+        return f"{value:%m-%d}"
+
+
+class IdField(serializers.IntegerField):
+    """What a row is known by; a number that no database holds is refused before one is asked."""
+
+    def __init__(self, **kwargs):
+        super().__init__(min_value=1, max_value=LARGEST_ID, **kwargs)
+
+
 class PropertySerializer(serializers.ModelSerializer):
+    last_frost_on = DayOfYearField(
+        required=False, allow_null=True, help_text="Average last frost of spring, MM-DD; null while unknown."
+    )
+    first_frost_on = DayOfYearField(
+        required=False, allow_null=True, help_text="Average first frost of autumn, MM-DD; null while unknown."
+    )
     role = serializers.CharField(read_only=True, help_text="Your role: owner, manager, recorder or viewer.")
 
     class Meta:
         model = Property
-        fields = ["slug", "name", "role", "created_at"]
+        fields = [
+            "slug",
+            "name",
+            "last_frost_on",
+            "first_frost_on",
+            "address",
+            "order_terms",
+            "role",
+            "created_at",
+        ]
         read_only_fields = ["slug"]
 
 
@@ -25,6 +63,9 @@ class PlotSerializer(serializers.ModelSerializer):
     perimeter_m = serializers.FloatField(
         source="boundary.perimeter_m", read_only=True, allow_null=True, default=None
     )
+    boundary_id = serializers.IntegerField(
+        read_only=True, allow_null=True, help_text="Of its current boundary; null while it has none."
+    )
 
     class Meta:
         model = Plot
@@ -32,9 +73,11 @@ class PlotSerializer(serializers.ModelSerializer):
             "id",
             "name",
             "notes",
+            "objective",
             "mapped_acres",
             "area_m2",
             "perimeter_m",
+            "boundary_id",
             "is_archived",
             "created_at",
         ]
@@ -62,18 +105,70 @@ class GeometryField(serializers.Field):
         return value
 
 
-class BoundarySerializer(serializers.Serializer):
-    """A GeoJSON Feature is accepted too: its `geometry` is read."""
-
+class DrawnSerializer(serializers.Serializer):
     geometry = GeometryField()
     how = serializers.ChoiceField(choices=Boundary.How.choices, default=Boundary.How.DRAWN)
     why = serializers.CharField(max_length=300, required=False, allow_blank=True, default="")
+    is_sure = serializers.BooleanField(
+        default=False, help_text="Store it although it lies far from the other plots."
+    )
+
+
+class BoundarySerializer(DrawnSerializer):
+    """A GeoJSON Feature is accepted too: its `geometry` is read."""
+
+    replaces = IdField(
+        required=False,
+        allow_null=True,
+        help_text="Id of the boundary that you saw, null if there was none; refused when the plot has another "
+        "one by now. Left out, it replaces whichever there is.",
+    )
+
+
+class NewPlotSerializer(DrawnSerializer):
+    name = serializers.CharField(max_length=80)
+
+
+class MeasureSerializer(serializers.Serializer):
+    geometry = GeometryField()
+    plot = IdField(
+        required=False,
+        allow_null=True,
+        default=None,
+        help_text="Whose boundary it would be; null for a new plot.",
+    )
+
+
+class SharedSerializer(serializers.Serializer):
+    plot_id = serializers.IntegerField()
+    plot = serializers.CharField(help_text="Its name.")
+    acres = serializers.FloatField(help_text="In common.")
+
+
+class MeasuredSerializer(serializers.Serializer):
+    """Figures are null where there is a problem."""
+
+    acres = serializers.FloatField(allow_null=True, help_text="Geodesic, international acres.")
+    area_m2 = serializers.FloatField(allow_null=True)
+    perimeter_ft = serializers.FloatField(allow_null=True)
+    perimeter_m = serializers.FloatField(allow_null=True)
+    parts = serializers.IntegerField(allow_null=True)
+    holes = serializers.IntegerField(allow_null=True)
+    problems = serializers.ListField(
+        child=serializers.CharField(), help_text="Why it cannot be stored, with the place."
+    )
+    overlaps = SharedSerializer(many=True, help_text="Ground that other plots have too, largest first.")
+    doubts = serializers.ListField(child=serializers.CharField(), help_text="Why it may not be meant.")
 
 
 class PlotFactsSerializer(serializers.Serializer):
     id = serializers.IntegerField(help_text="Of the plot.")
     name = serializers.CharField()
     acres = serializers.FloatField(allow_null=True, help_text="Null while not measured.")
+    boundary_id = serializers.IntegerField()
+    how = serializers.ChoiceField(choices=Boundary.How.choices)
+    who = serializers.CharField(allow_null=True, help_text="Null where nobody knows.")
+    at = serializers.DateTimeField()
 
 
 class FeatureSerializer(serializers.Serializer):
@@ -208,7 +303,7 @@ class AcceptedSerializer(serializers.Serializer):
     name = serializers.CharField(
         required=False, allow_blank=True, trim_whitespace=True, help_text="Default: as in the preview."
     )
-    plot_id = serializers.IntegerField(
+    plot_id = IdField(
         required=False, allow_null=True, default=None, help_text="The outline is this plot's new boundary."
     )
 

@@ -11,8 +11,9 @@ Every function takes a number or an array of any shape and returns the same shap
 range-checked: a conversion does not know what the figure means.
 """
 
+IN_PER_FT = 12
 M_PER_FT = 0.3048
-M_PER_IN = M_PER_FT / 12
+M_PER_IN = M_PER_FT / IN_PER_FT
 FT2_PER_ACRE = 43_560
 M2_PER_ACRE = 4046.8564224  # 43,560 × 0.3048²
 M2_PER_HA = 10_000
@@ -80,6 +81,11 @@ def lb_per_acre_to_kg_per_ha(rate_lb_per_acre):
 def kg_per_ha_to_lb_per_acre(rate_kg_per_ha):
     """Kilograms per hectare to pounds per acre."""
     return rate_kg_per_ha / _KG_PER_HA_PER_LB_PER_ACRE
+
+
+def g_per_ft2_to_lb_per_acre(mass_g_per_ft2):
+    """Grams on a square foot to pounds per acre: × 96.033."""
+    return mass_g_per_ft2 * (FT2_PER_ACRE / (1000 * KG_PER_LB))
 
 
 def f_to_c(temperature_f):

@@ -23,7 +23,7 @@ _GAP_SHARE = 0.25  # of the track's length: a wider gap is a missing side
 _GAP_SIDES = 1.5  # of a route's longest side: a wider gap is no side
 _GAP_WIDTHS = 2.0  # of the shape's mean width: a wider gap means the shape came from going out and back
 _TELLING_GAP_M = 10.0  # below this, start and end are the same place
-_LEAST_LOBE_WIDTH_M = 3.0  # a receiver cannot tell narrower ground from its own wandering
+LEAST_WIDTH_M = 3.0  # a receiver cannot tell narrower ground from its own wandering
 _MOST_LOBES = 4
 
 
@@ -53,7 +53,7 @@ def gather_loop(segments, *, is_route=False):
         if not (np.isfinite(segment).all() and (np.abs(segment) <= (180, 90)).all()):
             raise NotAnOutline("it has a point without a usable latitude and longitude")
     gathered, called = Gathering(), "route" if is_route else "track"
-    if len(segments) > 1 and all(_closes(segment) for segment in segments):
+    if len(segments) > 1 and all(closes(segment) for segment in segments):
         gathered.mended(f"The {called} holds {counted(len(segments), 'loop')}; each is a part of the plot.")
         loops = segments
     else:
@@ -124,7 +124,7 @@ def _lobes(flat, drawn, called):
     if slivers:
         dropped_acres = m2_to_acres(sum(lobe.area for lobe in ground.geoms if not _is_wide(lobe)))
         note += (
-            f"; {counted(slivers, 'sliver')} narrower than {_LEAST_LOBE_WIDTH_M:.0f} m "
+            f"; {counted(slivers, 'sliver')} narrower than {LEAST_WIDTH_M:.0f} m "
             f"({dropped_acres:.3f} acre) {'was' if slivers == 1 else 'were'} dropped"
         )
     return kept, f"{note}."
@@ -135,7 +135,8 @@ def _without_repeats(points):
     return points[moved]
 
 
-def _closes(points):
+def closes(points):
+    """Whether a line comes back to within a quarter of its length."""
     if len(np.unique(points, axis=0)) < 3:
         return False
     length_m, gap_m = _length_and_gap(points)
@@ -157,7 +158,7 @@ def _mean_width(ground):
 
 
 def _is_wide(lobe):
-    return _mean_width(lobe) >= _LEAST_LOBE_WIDTH_M
+    return _mean_width(lobe) >= LEAST_WIDTH_M
 
 
 def _without_narrow_holes(lobe):

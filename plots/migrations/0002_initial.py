@@ -7,7 +7,7 @@ import django.db.models.deletion
 import django.db.models.functions.text
 import django.utils.timezone
 import plots.fields
-import plots.models
+import plots.models.work
 import uuid
 from django.conf import settings
 from django.db import migrations, models
@@ -86,7 +86,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
                 ('file_name', models.CharField(max_length=255)),
-                ('original', models.FileField(upload_to=plots.models.original_path)),
+                ('original', models.FileField(upload_to=plots.models.work.original_path)),
                 ('sha256', models.CharField(max_length=64)),
                 ('state', models.CharField(choices=[('asking', 'Needs an answer'), ('preview', 'Ready to accept'), ('stored', 'Stored'), ('refused', 'Cannot be used')], max_length=10)),
                 ('layer', models.CharField(blank=True, max_length=255)),

@@ -7,6 +7,7 @@ from config.errors import Conflict, Refused
 from plots.formats.attributes import clean_text
 from plots.models import Boundary, BoundaryImport, Plot
 from plots.services import jobs
+from plots.services.locking import lock_property
 from plots.services.measuring import tell_acreage_changed
 
 _NAME_ROOM = Plot._meta.get_field("name").max_length
@@ -42,6 +43,7 @@ def accept_import(*, boundary_import, user, accepted, send=True):
         return row.job
     if row.state != BoundaryImport.State.PREVIEW:
         raise Conflict(f"“{row.file_name}” has no outlines waiting: {row.get_state_display().lower()}.")
+    lock_property(row.property_id)
     plots, outlines = _targets(row, accepted)
     Plot.objects.bulk_create([plot for plot in plots if plot.pk is None], batch_size=500)
     Boundary.objects.bulk_create(

@@ -17,9 +17,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from config.errors import Conflict, Refused, refused_from
-from plots.calc.geodesy import WGS84, geodesic_area_perimeter
+from plots.calc.geodesy import geodesic_area_perimeter
 from plots.calc.systems import likely_systems
-from plots.calc.units import m_to_ft
 from plots.formats import UnusableFile, read_bounded
 from plots.formats.attributes import clean_text
 from plots.formats.limits import MAX_FILE_BYTES
@@ -28,6 +27,7 @@ from plots.models import BoundaryImport, ImportedOutline, Plot
 from plots.queries import live_names, middle_of
 from plots.services.accepting import accept_import
 from plots.services.choosing import choose_all, keep_choices
+from plots.services.doubts import doubts_about_file
 from plots.services.overlaps import shared_ground
 
 __all__ = [
@@ -42,8 +42,6 @@ __all__ = [
 State = BoundaryImport.State
 _NAME_ROOM = Plot._meta.get_field("name").max_length
 _ROOM_FOR_NUMBER = 8
-_FAR_M = 80_000.0  # 50 miles: what one manager looks after seldom lies further apart
-_FT_PER_MILE = 5280
 _FIELD_OF_NEED = {"crs": "crs", "layer": "layer", "axes": "swap_axes"}
 
 
@@ -178,7 +176,7 @@ def _read(row):
         "layer": reading.layer,
         "layers": list(reading.layers),
         "crs": reading.crs,
-        "notes": [*reading.notes, *_about_distance(row.property, reading)],
+        "notes": [*reading.notes, *_doubts(row.property, reading.outlines)],
         "left_out": [{"what": item.what, "why": item.why} for item in reading.left_out],
         "name_fields": list(reading.name_fields),
         "likely_crs": row.report.get("likely_crs", []),
@@ -186,19 +184,10 @@ def _read(row):
     return _outline_rows(row, reading.outlines)
 
 
-def _about_distance(property, reading):
-    """A sentence when the outlines lie so far off that another coordinate system is likely meant."""
-    there = middle_of(property)
-    if there is None:
-        return []
-    west, south, east, north = reading.bounds
-    _, _, distance_m = WGS84.inv(*there, (west + east) / 2, (south + north) / 2)
-    if distance_m < _FAR_M:
-        return []
-    return [
-        f"These outlines lie about {m_to_ft(distance_m) / _FT_PER_MILE:,.0f} miles from the plots that are there: "
-        "is the coordinate system right?"
-    ]
+def _doubts(property, outlines):
+    return doubts_about_file(
+        property, [outline.geometry for outline in outlines], [f"“{outline.name}”" for outline in outlines]
+    )
 
 
 def _named(reading, name_field):

@@ -10,13 +10,20 @@ from django.utils import timezone
 
 from config.errors import SwardbookError
 from plots.models import Boundary, Job
+from plots.services.cutting import cut_picture
 from plots.services.measuring import measure_boundaries
+from plots.services.progress import Cancelled
 
 logger = logging.getLogger(__name__)
 
-MEASURE = "measure"
-_WORK = {MEASURE: measure_boundaries}
+MEASURE, PICTURE = "measure", "picture"
+_WORK = {MEASURE: measure_boundaries, PICTURE: cut_picture}
 _FAULT = "The work stopped because of a fault here, which has been logged. It will be tried again."
+
+
+def register_work(kind, work):
+    """Let an app above this one have work of its own done: `work(property_id, job=job)`, safe to run twice."""
+    _WORK[kind] = work
 
 
 @transaction.atomic
@@ -41,6 +48,8 @@ def run_job(job_id):
     job = Job.objects.get(pk=job_id)
     try:
         _WORK[job.kind](job.property_id, job=job)
+    except Cancelled:
+        _end(job, Job.State.CANCELLED, "")
     except SwardbookError as error:
         _end(job, Job.State.FAILED, error.sentence)
     except Exception:
@@ -48,6 +57,23 @@ def run_job(job_id):
         _end(job, Job.State.FAILED, _FAULT)
     else:
         _end(job, Job.State.DONE, "", steps_done=job.steps_total)
+
+
+def cancel_job(job):
+    """Ask running work to stop at its next look; work that still waits is cancelled at once. Finished work stays.
+
+    Returns
+    -------
+    Job
+        As it is now.
+    """
+    unfinished = Job.objects.filter(pk=job.pk)
+    if not unfinished.filter(state=Job.State.WAITING).update(
+        state=Job.State.CANCELLED, is_cancel_asked=True, ended_at=timezone.now()
+    ):
+        unfinished.filter(state=Job.State.RUNNING).update(is_cancel_asked=True)
+    job.refresh_from_db()
+    return job
 
 
 def take_up_unfinished():

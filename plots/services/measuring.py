@@ -5,6 +5,7 @@ from django.dispatch import Signal
 
 from plots.calc.geodesy import geodesic_area_perimeter
 from plots.models import Boundary, Plot
+from plots.services.comparing import compare_with_neighbours
 from plots.services.progress import beat
 
 # Sent with `plot_ids` inside the transaction that changed the acreage of these plots.
@@ -21,7 +22,11 @@ def measure_boundaries(property_id, job=None):
     int
         Boundaries measured now.
     """
-    unmeasured = Boundary.objects.filter(plot__property_id=property_id, area_m2__isnull=True).order_by("pk")
+    unmeasured = (
+        Boundary.objects.filter(plot__property_id=property_id, area_m2__isnull=True)
+        .select_related("plot__property")
+        .order_by("pk")
+    )
     measured = 0
     while chunk := list(unmeasured[:_CHUNK]):
         areas_m2, perimeters_m = geodesic_area_perimeter([boundary.geometry for boundary in chunk])
@@ -29,6 +34,7 @@ def measure_boundaries(property_id, job=None):
             boundary.area_m2, boundary.perimeter_m = float(area_m2), float(perimeter_m)
         with transaction.atomic():
             Boundary.objects.bulk_update(chunk, ["area_m2", "perimeter_m"])
+            compare_with_neighbours(chunk)
             tell_acreage_changed({boundary.plot_id for boundary in chunk})
             if job is not None:
                 beat(job, job.steps_total - unmeasured.count())

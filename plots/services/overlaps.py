@@ -1,17 +1,18 @@
-"""Ground that new outlines share with plots that are already there."""
+"""Ground that outlines would share with plots that are already there, before they are stored."""
 
 import numpy as np
 import shapely
-from shapely.geometry import MultiPolygon, Polygon
 
+from plots.calc.change import overlaid
 from plots.calc.geodesy import geodesic_area_perimeter
 from plots.queries import boundaries_for
 
 _LEAST_M2 = 20.0  # 0.005 acre: less would read 0.00 ac, and neighbours that share an edge do share slivers
 _SAME_SHARE = 0.9999  # of both
+LEAST_KEPT_M2 = 1.0  # common edges that two programs rounded differently share less; also what is stored
 
 
-def shared_ground(property, outlines, areas_m2):
+def shared_ground(property, outlines, areas_m2, *, but=None, least_m2=_LEAST_M2):
     """What each outline shares with the property's plots, largest first.
 
     Parameters
@@ -19,6 +20,10 @@ def shared_ground(property, outlines, areas_m2):
     outlines : list of shapely MultiPolygon, shape (n,)
     areas_m2 : array_like, shape (n,)
         Geodesic.
+    but : int, optional
+        Id of a plot that is left out.
+    least_m2 : float, optional
+        Less is not told.
 
     Returns
     -------
@@ -26,16 +31,20 @@ def shared_ground(property, outlines, areas_m2):
         Per outline [{"plot": name, "plot_id": id, "area_m2": geodesic area of the ground in common,
         "is_same": whether that is all of both}, …].
     """
-    there = list(boundaries_for(property).filter(geometry__bbox=shapely.total_bounds(outlines).tolist()))
+    around = boundaries_for(property).filter(geometry__bbox=shapely.total_bounds(outlines).tolist())
+    there = list(around if but is None else around.exclude(plot_id=but))
     shared = [[] for _ in outlines]
     if not there:
         return shared
     drawn, standing = np.array(outlines, dtype=object), np.array([b.geometry for b in there], dtype=object)
     of_outline, of_plot = shapely.STRtree(standing).query(drawn, predicate="intersects")
-    common = [_ground(each) for each in shapely.intersection(drawn[of_outline], standing[of_plot])]
+    common = [
+        overlaid(shapely.intersection, drawn[one], standing[other])
+        for one, other in zip(of_outline, of_plot, strict=True)
+    ]
     common_m2 = np.atleast_1d(geodesic_area_perimeter(common)[0])
     for outline, plot, area_m2 in zip(of_outline, of_plot, common_m2, strict=True):
-        if area_m2 >= _LEAST_M2:
+        if area_m2 >= least_m2:
             boundary = there[plot]
             whole_m2 = max(areas_m2[outline], boundary.area_m2 or np.inf)
             shared[outline].append(
@@ -47,10 +56,3 @@ def shared_ground(property, outlines, areas_m2):
                 }
             )
     return [sorted(found, key=lambda item: -item["area_m2"]) for found in shared]
-
-
-def _ground(geometry):
-    """The polygons of an intersection; the points and lines along a common edge are no ground."""
-    if isinstance(geometry, (Polygon, MultiPolygon)):
-        return geometry
-    return MultiPolygon([part for part in shapely.get_parts(geometry) if isinstance(part, Polygon)])

@@ -1,4 +1,4 @@
-"""Making a property."""
+"""Making a property, and what is known of it as a whole."""
 
 from django.db import transaction
 from django.utils.text import slugify
@@ -15,6 +15,32 @@ def create_property(*, user, name):
     property = save_clean(Property(name=" ".join(name.split()), slug=_free_slug(name)))
     Membership.objects.create(user=user, property=property, role=Membership.Role.OWNER)
     return property
+
+
+@transaction.atomic
+def update_property(*, property, name, last_frost_on, first_frost_on, address=None, order_terms=None):
+    """Name the property, say when its frosts come and what its purchase orders say; its web address stays.
+
+    Parameters
+    ----------
+    last_frost_on, first_frost_on : date or None
+        Average last frost of spring and first of autumn, in any order; None while not known. Only month and
+        day count.
+    address, order_terms : str or None
+        Where seed is delivered and billed to, and on what terms it is bought; None leaves them as they were.
+
+    Raises
+    ------
+    Refused
+        A name that is empty or too long.
+    """
+    property.name = " ".join(name.split())
+    property.last_frost_on, property.first_frost_on = last_frost_on, first_frost_on
+    for field, value in (("address", address), ("order_terms", order_terms)):
+        if value is not None:
+            setattr(property, field, value.strip())
+    fields = ["name", "last_frost_on", "first_frost_on", "address", "order_terms"]
+    return save_clean(property, update_fields=fields)
 
 
 def _free_slug(name):

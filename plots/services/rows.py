@@ -6,8 +6,15 @@ from django.db import IntegrityError
 from config.errors import Conflict, refused_from
 
 
-def save_clean(row, **how):
+def save_clean(row, known=(), **how):
     """Validate the whole row, then save it; `how` goes to `save()`.
+
+    Parameters
+    ----------
+    row : Model
+    known : tuple of str
+        Relations to rows that the caller has read or locked in this transaction: they are not looked up again. Rules
+        that name them are left to the database.
 
     Raises
     ------
@@ -17,7 +24,7 @@ def save_clean(row, **how):
         Somebody else saved a row that excludes this one between the check and the write.
     """
     try:
-        row.full_clean()
+        row.full_clean(exclude=known)
         row.save(**how)
     except ValidationError as error:
         raise refused_from(error) from error

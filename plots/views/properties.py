@@ -1,4 +1,4 @@
-"""Where a person starts, and making a property."""
+"""Where a person starts, making a property, and its settings."""
 
 from django.contrib import messages
 from django.shortcuts import redirect, render
@@ -6,9 +6,10 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from config.errors import SwardbookError
 from config.pages import complaints, section, show_refusal
-from plots.forms import PropertyForm
+from plots.access import EDIT, property_for
+from plots.forms import PropertyForm, SettingsForm
 from plots.queries import properties_with_totals
-from plots.services.properties import create_property
+from plots.services.properties import create_property, update_property
 
 
 @section("")
@@ -33,3 +34,25 @@ def property_new(request):
             messages.success(request, f"{property} is made. Bring in its plots next.")
             return redirect("import-new", property.slug)
     return render(request, "plots/property_new.html", {"form": form, "complaints": complaints(form)})
+
+
+@section("plots")
+@require_http_methods(["GET", "HEAD", "POST"])
+def property_settings(request, slug):
+    property = property_for(request.user, slug, EDIT)
+    initial = {name: getattr(property, name) for name in SettingsForm.base_fields}
+    form = SettingsForm(request.POST if request.method == "POST" else None, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        try:
+            update_property(property=property, **form.cleaned_data)
+        except SwardbookError as error:
+            show_refusal(form, error)
+            property.refresh_from_db(fields=["name"])
+        else:
+            messages.success(request, f"The settings of {property} are saved.")
+            return redirect("overview", slug)
+    return render(
+        request,
+        "plots/property_settings.html",
+        {"property": property, "form": form, "complaints": complaints(form)},
+    )

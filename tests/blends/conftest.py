@@ -1,14 +1,21 @@
 """A small property to plan on: species of the reference table and blends made through the services."""
 
+from datetime import UTC, date, datetime
 from decimal import Decimal
+from uuid import uuid4
 
 import pytest
+from shapely.geometry import LineString, MultiPolygon, Point, Polygon, box
 
-from blends.models import Species
+from blends.models import Lot, Species
 from blends.services.blends import save_blend
 from blends.services.offers import add_supplier, save_offer
 from blends.services.orders import choose, recompute_order, set_terms
-from blends.services.seasons import assign, open_season
+from blends.services.seasons import assign, open_season, record_planted
+from fieldlog.services.visits import record_visit
+from plots.models import Landmark
+from plots.services.boundaries import set_boundary
+from plots.services.people import make_api_token
 
 
 @pytest.fixture
@@ -84,6 +91,25 @@ def make_bought(farm, owner, species):
 
 
 @pytest.fixture
+def make_lot(farm, species):
+    """A lot on hand: a species' key, its purity and germination in %, pounds as if the ledger had them."""
+
+    def make(key, purity, germination, on_hand="500", **values):
+        row = Lot.objects.create(
+            property=farm,
+            species=species(key),
+            purity_pct=Decimal(purity),
+            germination_pct=Decimal(germination),
+            lot_number=values.pop("lot_number", f"{key}-1"),
+            **values,
+        )
+        Lot.objects.filter(pk=row.pk).update(on_hand_lb=Decimal(on_hand))
+        return row
+
+    return make
+
+
+@pytest.fixture
 def make_offer(farm):
     """An offer of a species or a bought mix, with the tag where it is given."""
 
@@ -151,3 +177,53 @@ def small_property(order, season, owner, make_plot, make_mixed, make_bought, mak
     recompute_order(order.pk)
     order.refresh_from_db()
     return order
+
+
+@pytest.fixture
+def ask(client, viewer):
+    """ask("collections", limit=3) -> the answer of /ogc/ to the viewer's token."""
+    _, secret = make_api_token(user=viewer, name="GIS")
+
+    def ask(address="", headers=None, **query):
+        headers = {"Authorization": f"Bearer {secret}"} | (headers or {})
+        return client.get(f"/ogc/{address}", query, headers=headers)
+
+    ask.secret = secret
+    return ask
+
+
+@pytest.fixture
+def ground(farm, owner, make_plot):
+    """Seven plots a hundredth of a degree apart from west to east, the third with a hole, and one without boundary.
+
+    The first three were planted on three days of September 2024, then the first got another boundary; the fourth
+    is planned, the fifth fallow. The second and third were visited, and the one without boundary. A gate, a road and
+    an area to keep out of are marked.
+    """
+    plots = []
+    for number in range(7):
+        west = -92 + number / 100
+        hole = [box(west + 0.001, 38.001, west + 0.003, 38.003).exterior.coords] if number == 2 else []
+        outline = MultiPolygon([Polygon(box(west, 38, west + 0.005, 38.005).exterior.coords, hole)])
+        plots.append(make_plot(f"Plot {number}", geometry=outline, acres=3 + number))
+    plots.append(make_plot("Unmapped", acres=None))
+    blend = save_blend(property=farm, user=owner, name="Grain", kind="mixed", components=[])
+    season = open_season(property=farm, year=2024, kind="cool")
+    given = [{"plot_id": plot.pk, "blend_id": blend.pk} for plot in plots[:4]]
+    given.append({"plot_id": plots[4].pk, "fallow": True})
+    assign(season=season, user=owner, assignments=given)
+    for day, planting in enumerate(season.plantings.order_by("pk")[:3], start=1):
+        record_planted(planting=planting, on=date(2024, 9, day), acres="2.5")
+    plots[0].refresh_from_db()
+    set_boundary(plot=plots[0], geometry=box(-93, 39, -92.995, 39.005), user=owner, how="drawn")
+    for plot, day, note in [(plots[1], 2, "Up."), (plots[2], 20, ""), (plots[-1], 25, "Rocks.")]:
+        visited_at = datetime(2024, 9, day, 16, 5, tzinfo=UTC)
+        record_visit(id=uuid4(), plot=plot, user=owner, visited_at=visited_at, note=note)
+    marks = [
+        ("gate", "East gate", Point(-91.9901, 38.001)),
+        ("road", "", LineString([(-92, 38.01), (-91.95, 38.01)])),
+        ("keep_out", "Bog", box(-91.94, 38.02, -91.935, 38.025)),
+    ]
+    for kind, name, geometry in marks:
+        Landmark.objects.create(property=farm, kind=kind, name=name, geometry=geometry, created_by=owner)
+    return plots

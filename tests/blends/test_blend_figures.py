@@ -74,7 +74,7 @@ def test_what_is_no_rate_is_named_and_not_taken_for_a_number(farm, species, type
     components = [{"species_id": str(species("oats").pk), "drilled_pls_lb_per_acre": typed}]
     figures = blend_figures(farm, {"kind": "mixed", "components": components})
     assert figures.rows[0].drilled.pls_lb_per_acre is None
-    assert f"Oats, drilled is “{typed}”; accepted is a number above 0." in figures.notes
+    assert f"Oats, drilled is “{typed}”; accepted is a number above 0, at most 99,999." in figures.notes
 
 
 def test_another_propertys_species_is_named_and_left_out(farm, elsewhere, stranger):

@@ -4,7 +4,7 @@ from decimal import Decimal
 import pytest
 
 from blends.models import Blend
-from blends.services.blends import archive_blend, copy_blend, save_blend
+from blends.services.blends import archive_blend, copy_blend, new_version, save_blend
 from blends.services.orders import choose
 from blends.services.seasons import assign, open_season, record_planted
 from blends.services.species import add_species
@@ -137,3 +137,29 @@ def test_mark_is_made_from_the_name(make_mixed):
 
 def test_opening_a_season_twice_gives_the_same_one(farm, season):
     assert open_season(property=farm, year=2027, kind="cool") == season
+
+
+def test_next_version_of_an_unplanted_blend_is_the_same_and_leaves_it(make_mixed, owner):
+    blend = make_mixed("Grain", {"oats": ("60", None), "cereal_rye": ("20", None)})
+    made = new_version(blend=blend, user=owner)
+    assert (made.name, made.version, made.previous, made.mark, made.tint) == (
+        "Grain",
+        2,
+        blend,
+        "GR",
+        blend.tint,
+    )
+    assert rates(made) == rates(blend) == {"oats": 60, "cereal_rye": 20}
+
+
+def test_next_version_takes_the_planned_plots_and_leaves_the_planted(planted, season, owner):
+    made = new_version(blend=planted, user=owner)
+    assert [row.plot.name for row in season.plantings.filter(blend=made)] == ["South"]
+    assert [row.plot.name for row in season.plantings.filter(blend=planted)] == ["North"]
+
+
+def test_version_that_was_followed_gets_no_second_next(make_mixed, owner):
+    blend = make_mixed("Grain", {"oats": ("60", None)})
+    new_version(blend=blend, user=owner)
+    with pytest.raises(Conflict, match="followed by version 2"):
+        new_version(blend=blend, user=owner)

@@ -8,11 +8,12 @@ from openpyxl import load_workbook
 from rest_framework.renderers import JSONRenderer
 
 from blends.api.order_serializers import OrderSerializer
-from blends.exports import defused, order_csv, order_json, order_xlsx
+from blends.exports import order_csv, order_json, order_xlsx
 from blends.models import Supplier
 from blends.services.orders import recompute_order, set_terms
 from blends.services.seasons import assign
 from config.errors import Conflict, Refused
+from config.spreadsheets import defused
 
 
 def csv_rows(order):

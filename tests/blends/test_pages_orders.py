@@ -150,7 +150,7 @@ def test_offer_of_another_species_cannot_be_chosen(as_owner, at, small_property,
 
 def test_new_offer_is_added_and_chosen_at_once(as_owner, at, small_property, species):
     oats = species("oats")
-    body = {"act": "offer", "supplier_name": "Hill Seed", "pack_lb": "50", "price_usd": "$19.75"}
+    body = {"act": "offer", "supplier_name": "Hill Seed", "pack_lb": "50", "quoted_usd": "$19.75"}
     as_owner.post(at("order-line", "species", oats.pk), body)
     choice = OrderChoice.objects.get(order=small_property, species=oats)
     assert (choice.offer.supplier.name, choice.offer.price_usd) == ("Hill Seed", Decimal("19.75"))
@@ -158,7 +158,7 @@ def test_new_offer_is_added_and_chosen_at_once(as_owner, at, small_property, spe
 
 
 def test_offer_that_cannot_be_leaves_no_supplier_behind(as_owner, at, farm, small_property, species):
-    body = {"act": "offer", "supplier_name": "Hill Seed", "pack_lb": "50", "price_usd": "19.75"}
+    body = {"act": "offer", "supplier_name": "Hill Seed", "pack_lb": "50", "quoted_usd": "19.75"}
     body |= {"purity_pct": "98", "germination_pct": "90", "hard_pct": "20"}
     response = as_owner.post(at("order-line", "species", species("oats").pk), body)
     assert "add up to 110 %" in words(response)
@@ -220,7 +220,7 @@ def test_offer_of_a_known_supplier_makes_no_second_one(as_owner, farm, small_pro
         "item": f"species:{species('okra').pk}",
         "supplier_name": "CO-OP",
         "pack_lb": "5",
-        "price_usd": "30",
+        "quoted_usd": "30",
     }
     as_owner.post(reverse("offer-new", args=[farm.slug]), body)
     assert Offer.objects.get(species__key="okra").supplier == farm.suppliers.get()
@@ -231,18 +231,16 @@ def test_offer_without_a_price_is_refused_at_the_price(as_owner, farm, species):
         "item": f"species:{species('okra').pk}",
         "supplier_name": "Co-op",
         "pack_lb": "5",
-        "price_usd": "",
+        "quoted_usd": "",
     }
     response = as_owner.post(reverse("offer-new", args=[farm.slug]), body)
-    assert "Price of a pack (USD) : A number of 0 or more with at most 2 decimals is needed." in words(
-        response
-    )
+    assert "Price (USD) : A number of 0 or more with at most 4 decimals is needed." in words(response)
 
 
 def test_offer_is_changed_and_withdrawn(as_owner, farm, small_property):
     offer = Offer.objects.get(species__key="oats")
     page = reverse("offer-edit", args=[farm.slug, offer.pk])
-    as_owner.post(page, {"supplier_name": "Co-op", "pack_lb": "50", "price_usd": "23.00"})
+    as_owner.post(page, {"supplier_name": "Co-op", "pack_lb": "50", "quoted_usd": "23.00"})
     offer.refresh_from_db()
     assert (offer.price_usd, offer.purity_pct) == (23, None)
     as_owner.post(page, {"act": "withdraw"})
@@ -257,7 +255,7 @@ def test_going_on_never_leaves_the_site(as_owner, farm, species, target):
         "item": f"species:{species('okra').pk}",
         "supplier_name": "Co-op",
         "pack_lb": "5",
-        "price_usd": "30",
+        "quoted_usd": "30",
     }
     response = as_owner.post(f"{reverse('offer-new', args=[farm.slug])}?next={target}", body)
     assert response.url == reverse("offers", args=[farm.slug])

@@ -278,3 +278,11 @@ def test_planting_of_another_season_is_not_recorded_here(
     assign(season=other, user=owner, assignments=[{"plot_id": two_planned[0].plot_id, "blend_id": grain.pk}])
     as_owner.post(record_page, recorded((other.plantings.get(), "2", True)))
     assert other.plantings.get().state == "planned"
+
+
+@pytest.mark.parametrize("number", ["9" * 19, "9" * 5000])
+def test_a_number_too_large_for_a_plot_is_no_plot(as_owner, farm, season, number):
+    page = as_owner.get(reverse("season-planted", args=[farm.slug, season.slug]), {"plot": number})
+    assert page.status_code == 200
+    outlines = as_owner.get(reverse("overview-outlines", args=[farm.slug]), {"plot": number})
+    assert outlines.status_code == 404

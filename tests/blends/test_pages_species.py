@@ -113,3 +113,60 @@ def test_own_species_needs_a_name_of_its_own(as_owner, farm):
 def test_viewer_is_offered_no_change(farm, viewer, rye):
     text = words(signed_in(viewer).get(address(farm, rye)))
     assert "Use your own" not in text
+
+
+def test_page_groups_growth_and_residue_and_names_hazards_in_words(as_owner, farm, species):
+    text = words(as_owner.get(address(farm, species("purple_top_turnip"))))
+    assert "Hazards Nitrate, bloat, poisonous in quantity. Published in part, the rest from memory" in text
+    growth, residue = text.split("Growth and browse", 1)[1].split("Residue", 1)
+    assert "Browsed Mostly after frost Common practice, no source" in growth
+    assert "In winter Killed in a cold winter Published" in growth
+    assert "Ground covered by its residue 37 cm²/g Worked out" in residue
+
+
+def test_hazards_that_no_caution_names_are_not_said_to_be_none(as_owner, farm, species):
+    text = words(as_owner.get(address(farm, species("soybean"))))
+    assert "Hazards None named. That does not mean that there are none." in text
+
+
+@pytest.mark.parametrize(
+    ("ticked", "said"), [(["bloat", "nitrate"], "Nitrate, bloat. Yours · owner"), ([], "None named.")]
+)
+def test_hazards_are_overridden_by_ticking(as_owner, farm, rye, ticked, said):
+    here = address(farm, rye, "species-override", "hazards")
+    assert 'value="allelopathy"' in as_owner.get(here).content.decode().split("checked", 1)[0][-200:]
+    as_owner.post(here, {"value": ticked, "basis": "yours"})
+    text = words(as_owner.get(address(farm, rye)))
+    assert f"Hazards {said}" in text
+    assert "The table says: Holds back small seeds (published in part, the rest from memory)" in text
+
+
+def test_days_are_overridden_as_whole_numbers(as_owner, farm, rye):
+    here = address(farm, rye, "species-override", "days_to_bloom_low")
+    response = as_owner.post(here, {"value": "200.5", "basis": "measured"})
+    assert "200.5 is not accepted; a whole number from 1 to 1000 is." in words(response)
+    as_owner.post(here, {"value": "200", "basis": "measured"})
+    assert "Seeding to bloom or heading, low 200 days Measured here" in words(
+        as_owner.get(address(farm, rye))
+    )
+
+
+def test_an_ended_override_is_shown_in_words(as_owner, farm, owner, rye):
+    override_value(property=farm, species=rye, user=owner, field="winter_fate", value="winter_killed")
+    as_owner.post(address(farm, rye, "species-override", "winter_fate"), {"act": "end"})
+    assert "In winter Killed in a cold winter: owner," in words(as_owner.get(address(farm, rye)))
+
+
+def test_own_species_is_added_with_its_stages_and_hazards(as_owner, farm):
+    body = {
+        "common_name": "Hill millet",
+        "group": "warm_grass",
+        "days_to_browse_low": "25",
+        "seed_use": "small_seed",
+        "hazards": ["weedy", "nitrate"],
+    }
+    as_owner.post(reverse("species-new", args=[farm.slug]), body)
+    made = Species.objects.get(common_name="Hill millet")
+    assert (made.days_to_browse_low, made.seed_use, made.days_to_seed_low) == (25, "small_seed", None)
+    assert set(made.hazards.split()) == {"nitrate", "weedy"}
+    assert made.provenance["hazards"]["basis"] == "yours"

@@ -67,6 +67,9 @@ def test_ended_override_brings_the_original_back(farm, owner, rye):
         ("nitrogen_pct_mature", "120", "Nitrogen when mature is “120”"),
         ("group", "tree", "Functional group is “tree”"),
         ("drill_lb_ac_low", "130", "Full rate drilled, low is 130, which is above the high value of 120"),
+        ("days_to_bloom_low", "0", "Seeding to bloom or heading, low is “0”"),
+        ("days_to_seed_low", "999", "which is above the high value of 310"),
+        ("hazards", "bloat venom", "Hazards is “bloat venom”: venom is not accepted; prussic_acid, nitrate"),
         ("property", "1", "“property” is not a value of a species"),
     ],
 )
@@ -75,6 +78,16 @@ def test_override_that_cannot_be_is_refused_in_a_sentence(farm, owner, rye, fiel
         override_value(property=farm, species=rye, user=owner, field=field, value=value)
     assert said in refused.value.sentence
     assert not rye.overrides.exists()
+
+
+@pytest.mark.parametrize(
+    ("value", "counts", "shown"),
+    [("weedy bloat", "bloat weedy", "Bloat, may become a weed"), ("none", "", "None named")],
+)
+def test_hazards_are_given_by_their_keys_or_as_none(farm, owner, rye, value, counts, shown):
+    override_value(property=farm, species=rye, user=owner, field="hazards", value=value)
+    fact = facts_of(farm, rye).hazards
+    assert (fact.value, fact.shown, fact.original_shown) == (counts, shown, "Holds back small seeds")
 
 
 def test_override_of_another_propertys_species_is_refused(farm, elsewhere, owner, stranger):

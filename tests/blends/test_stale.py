@@ -16,8 +16,9 @@ from blends.services.offers import save_offer, withdraw_offer
 from blends.services.orders import choose, recompute_order, set_terms
 from blends.services.seasons import assign, open_season, record_planted
 from plots.models import Boundary
+from plots.services.boundaries import set_boundary
 from plots.services.measuring import measure_boundaries
-from plots.services.plots import archive_plot, restore_plot, set_boundary
+from plots.services.plots import archive_plot, restore_plot
 
 SQUARE = Polygon([(-92, 38), (-91.998, 38), (-91.998, 38.002), (-92, 38.002)])
 

@@ -92,6 +92,20 @@ def session_cookie(user, url):
     }
 
 
+def hear(said, errors):
+    """Keeps an error the console was told, except that a question was given up because its page was left.
+
+    htmx says that in two messages, htmx:afterRequest and then htmx:sendAbort.
+    """
+    if said.type != "error":
+        return
+    if said.text.startswith("htmx:sendAbort"):
+        if errors and errors[-1].startswith("htmx:afterRequest"):
+            errors.pop()
+        return
+    errors.append(said.text)
+
+
 @pytest.fixture
 def browse(chromium, live_server):
     """browse(user=None, screen="desktop", **context options) -> a page whose addresses start at the site.
@@ -109,7 +123,7 @@ def browse(chromium, live_server):
             context.add_cookies([session_cookie(user, live_server.url)])
         page = context.new_page()
         page.on("pageerror", lambda error: errors.append(str(error)))
-        page.on("console", lambda said: errors.append(said.text) if said.type == "error" else None)
+        page.on("console", lambda said: hear(said, errors))
         return page
 
     browse.errors = errors

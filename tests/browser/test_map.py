@@ -1,12 +1,16 @@
 """The map of outlines and the list beside it, in a browser."""
 
 import base64
+import re
+from datetime import timedelta
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 from playwright.sync_api import expect
 
-from plots.models import Boundary
+from fieldlog.models import Visit
+from plots.models import Boundary, Plot
 from tests.scenery import lay_out, planted_property
 
 SCREENS = pytest.mark.parametrize("screen", ["phone", "desktop"])
@@ -149,7 +153,7 @@ def test_scale_bar_has_metres_and_feet_and_north_is_marked(overview):
         "m",
         "ft",
     ]
-    assert page.get_by_role("img", name="North is up").is_visible()
+    expect(page.get_by_role("img", name="North is up")).to_be_visible()
 
 
 def test_labels_stay_inside_their_outlines(overview):
@@ -161,13 +165,43 @@ def test_labels_stay_inside_their_outlines(overview):
         """() => {
             const boxes = [...document.querySelectorAll('path.outline.leaflet-interactive')]
                 .map(path => path.getBoundingClientRect());
-            const labels = [...document.querySelectorAll('.map-label span')].map(span => span.getBoundingClientRect());
+            const labels = [...document.querySelectorAll('.map-label.within span')].map(span => span.getBoundingClientRect());
             const inside = (a, b) => a.left >= b.left && a.right <= b.right && a.top >= b.top && a.bottom <= b.bottom;
             return [labels.length, labels.filter(label => !boxes.some(box => inside(label, box))).length];
         }"""
     )
     assert sticking_out[0] > 3
     assert sticking_out[1] == 0
+
+
+def test_names_beside_a_plot_cover_no_other_plot_and_no_other_name(overview):
+    page = overview()
+    beside, covering = page.evaluate(
+        """() => {
+            const outlines = [...document.querySelectorAll('path.outline.leaflet-interactive')]
+                .map(path => path.getBoundingClientRect());
+            const boxes = [...document.querySelectorAll('.map-label')].map(label => ({
+                isBeside: label.classList.contains('beside'),
+                spans: [...label.children].map(span => span.getBoundingClientRect()),
+            }));
+            const meet = (a, b) => a.left < b.right - 1 && b.left < a.right - 1 && a.top < b.bottom - 2 && b.top < a.bottom - 2;
+            const beside = boxes.filter(box => box.isBeside);
+            const covering = beside.filter(box => box.spans.some(span =>
+                outlines.some(other => meet(span, other))
+                || beside.some(other => other !== box && other.spans.some(each => meet(span, each)))));
+            return [beside.length, covering.length];
+        }"""
+    )
+    assert beside > 3
+    assert covering == 0
+
+
+def test_every_plot_has_its_name_and_acres_on_the_map_where_there_is_room(overview, ground):
+    page = overview()
+    labels = page.locator(".map-label").all_inner_texts()
+    named = [plot for plot in ground if any(plot.name in label for label in labels)]
+    assert len(named) > len(ground) / 2
+    assert any(f"{named[0].mapped_acres:.2f} ac" in label for label in labels)
 
 
 def test_label_is_put_beside_a_hole_and_not_into_it(browse, live_server, db):
@@ -198,9 +232,9 @@ def test_outlines_follow_the_theme(overview, ground):
 def test_print_keeps_the_map_and_leaves_out_its_buttons(overview, ground):
     page = overview()
     page.emulate_media(media="print")
-    assert outline(page, ground[2]).is_visible()
+    expect(outline(page, ground[2])).to_be_visible()
     assert outline(page, ground[2]).get_attribute("fill") == "url(#hatch-tint-0)"
-    assert not page.get_by_role("button", name="Zoom in").is_visible()
+    expect(page.get_by_role("button", name="Zoom in")).not_to_be_visible()
 
 
 def test_map_asks_no_other_host(overview, live_server, browse, owner, farm):
@@ -240,7 +274,7 @@ def test_names_are_text_and_never_markup(overview, ground):
     page = overview()
     row(page, ground[0]).locator(".num").click()
     expect(page.locator("[data-map-said]")).to_contain_text("<img src=x")
-    assert page.locator("[data-map-said] img, .map-label img").count() == 0
+    expect(page.locator("[data-map-said] img, .map-label img")).to_have_count(0)
 
 
 def test_a_large_property_is_drawn_on_a_canvas_in_the_theme(browse, owner, farm):
@@ -267,9 +301,9 @@ def test_choosing_a_speck_in_the_list_brings_it_nearer(browse, owner, farm):
     page = browse(owner)
     page.goto(reverse("overview", args=[farm.slug]))
     drawn(page)
-    assert page.locator(".map-label").count() == 0
+    expect(page.locator(".map-label", has_text="Hickory Flat")).to_have_count(0)
     row(page, plots[10]).locator(".num").click()
-    expect(page.locator(".map-label span").first).to_be_visible()
+    expect(page.locator(".map-label", has_text="Hickory Flat").locator("span").first).to_be_visible()
     expect(page.locator("[data-map-said]")).to_contain_text("Hickory Flat")
 
 
@@ -290,7 +324,7 @@ def test_nothing_leaves_for_another_host_until_imagery_is_named(overview):
     drawn(page)
     assert asked
     assert all(url.startswith(page.url.split("/p/")[0]) for url in asked)
-    assert page.locator("img.leaflet-tile").count() == 0
+    expect(page.locator("img.leaflet-tile")).to_have_count(0)
 
 
 def test_imagery_that_was_named_lies_under_the_outlines_with_its_credit(
@@ -305,3 +339,301 @@ def test_imagery_that_was_named_lies_under_the_outlines_with_its_credit(
     expect(page.locator("img.leaflet-tile-loaded").first).to_be_attached()
     expect(page.locator(".leaflet-control-attribution")).to_have_text("Pictures: <b>State</b> survey")
     assert page.locator("path.outline").count() >= 14
+
+
+# Finding, filtering and colouring
+
+
+def is_of_a_view(url):
+    return "/outlines.geojson?" in url and "bbox=" in url
+
+
+def outline_count(page):
+    return page.locator("path.outline.leaflet-interactive")
+
+
+@SCREENS
+def test_typing_narrows_list_and_map_without_loading_the_page(overview, screen):
+    page = overview(screen)
+    page.evaluate("window.isTheSame = true")
+    page.get_by_label("Name or notes").fill("creek")
+    expect(page.locator(".plot-list tbody tr")).to_have_count(1)
+    expect(outline_count(page)).to_have_count(1)
+    expect(page.get_by_role("status").filter(has_text="1 of 14 plots")).to_be_visible()
+    assert page.evaluate("window.isTheSame")
+    assert "q=creek" in page.url
+    expect(page.get_by_label("Name or notes")).to_be_focused()
+    page.get_by_role("link", name="Show all").click()
+    expect(outline_count(page)).to_have_count(14)
+    expect(page.get_by_label("Name or notes")).to_have_value("")
+    page.go_back()
+    expect(page.locator(".plot-list tbody tr")).to_have_count(1)
+    expect(page.get_by_label("Name or notes")).to_have_value("creek")
+
+
+def test_map_is_fitted_to_what_was_found(overview, ground):
+    page = overview()
+    scale = page.locator(".leaflet-control-scale-line").first
+    before = scale.inner_text()
+    page.get_by_label("Name or notes").fill("creek")
+    expect(outline_count(page)).to_have_count(1)
+    expect(scale).not_to_have_text(before)
+    inside = page.evaluate(
+        """() => {
+            const map = document.querySelector('[data-map]').getBoundingClientRect();
+            const plot = document.querySelector('path.outline.leaflet-interactive').getBoundingClientRect();
+            return plot.left > map.left && plot.right < map.right && plot.top > map.top && plot.bottom < map.bottom;
+        }"""
+    )
+    assert inside
+
+
+def test_blend_and_objective_filter_map_and_list(overview, ground):
+    Plot.objects.filter(pk=ground[0].pk).update(objective=Plot.Objective.BALANCE)
+    page = overview()
+    page.get_by_label("Blend").select_option("Fallow")
+    expect(page.locator(".plot-list tbody tr")).to_have_count(1)
+    expect(page.locator("path.outline.fallow.leaflet-interactive")).to_have_count(1)
+    page.get_by_label("Blend").select_option("All")
+    page.get_by_label("Objective").select_option("Balance")
+    expect(page.locator(".plot-list tbody tr")).to_have_count(1)
+    expect(row(page, ground[0])).to_be_visible()
+
+
+def test_colours_come_with_legend_hatch_and_column(overview, ground, owner):
+    for plot, days in zip(ground, (2, 10, 20, 40), strict=False):
+        moment = timezone.now() - timedelta(days=days)
+        Visit.objects.create(plot=plot, visited_at=moment, recorded_by=owner)
+    page = overview()
+    page.get_by_label("Colour by").select_option("Days since visit")
+    legend = page.get_by_role("list", name="What the map shows")
+    expect(legend).to_contain_text("no visit recorded · 10 plots")
+    for at in range(4):
+        expect(page.locator(f"path.outline.step-{at}[fill='url(#hatch-step-{at})']")).to_have_count(1)
+    expect(row(page, ground[1])).to_contain_text("10 days ago")
+    page.get_by_label("Colour by").select_option("Acres")
+    expect(legend).to_contain_text("ac and more")
+    expect(page.locator("path.outline.unknown")).to_have_count(0)
+
+
+def test_classes_differ_in_grey_too(overview, ground, owner):
+    """As a printer without colours draws them: the mean grey of each class is its own."""
+    page = overview()
+    page.get_by_label("Colour by").select_option("Acres")
+    expect(page.get_by_role("list", name="What the map shows")).to_contain_text("ac and more")
+    greys = page.evaluate(
+        """async () => {
+            const found = [];
+            for (const at of [0, 1, 2, 3]) {
+                const pattern = document.getElementById(`hatch-step-${at}`);
+                const css = (element) => getComputedStyle(element);
+                const [ground, lines] = [pattern.querySelector('.hatch-ground'), pattern.querySelector('.hatch-lines')];
+                const pen = Object.assign(document.createElement('canvas'), { width: 8, height: 8 }).getContext('2d');
+                pen.fillStyle = '#fff';
+                pen.fillRect(0, 0, 8, 8);
+                pen.globalAlpha = css(ground).fillOpacity;
+                pen.fillStyle = css(ground).fill;
+                pen.fillRect(0, 0, 8, 8);
+                pen.globalAlpha = 1;
+                pen.strokeStyle = css(lines).stroke;
+                pen.lineWidth = parseFloat(css(lines).strokeWidth);
+                pen.stroke(new Path2D(lines.getAttribute('d')));
+                const { data } = pen.getImageData(0, 0, 8, 8);
+                let sum = 0;
+                for (let i = 0; i < data.length; i += 4) sum += 0.3 * data[i] + 0.59 * data[i + 1] + 0.11 * data[i + 2];
+                found.push(sum / 64);
+            }
+            return found;
+        }"""
+    )
+    steps = [light - dark for light, dark in zip(greys, greys[1:], strict=False)]
+    assert min(steps) > 15, greys
+
+
+def test_sorting_keeps_the_map_and_the_focus(overview):
+    page = overview()
+    page.evaluate("window.isTheSame = true")
+    page.get_by_role("link", name="Acres").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("th[aria-sort=descending]")).to_contain_text("Acres")
+    expect(page.get_by_role("link", name="Acres")).to_be_focused()
+    assert page.evaluate("window.isTheSame")
+
+
+def test_chosen_plot_stays_chosen_while_colours_change(overview, ground):
+    page = overview()
+    row(page, ground[5]).locator(".num").click()
+    page.get_by_label("Colour by").select_option("Acres")
+    expect(page.get_by_role("list", name="What the map shows")).to_contain_text("ac and more")
+    expect(page.locator("path.is-chosen")).to_have_count(1)
+    expect(row(page, ground[5])).to_contain_class("is-chosen")
+
+
+def test_another_colour_leaves_the_filters_as_they_were(overview):
+    page = overview()
+    page.get_by_label("Colour by").select_option("visits")
+    expect(page.get_by_text("Days since the last visit")).to_be_visible()
+    expect(page.get_by_label("Blend", exact=True)).to_have_value("")
+    page.get_by_label("Colour by").select_option("acres")
+    expect(page.locator(".legend-title")).to_have_text("Mapped acres")
+    expect(outline_count(page)).to_have_count(14)
+
+
+def test_escape_and_a_press_beside_close_the_menu(overview):
+    page = overview()
+    menu, summary = page.locator("details.more"), page.locator("details.more > summary")
+    summary.click()
+    page.keyboard.press("Escape")
+    expect(menu).not_to_have_attribute("open", "")
+    expect(summary).to_be_focused()
+    summary.click()
+    page.get_by_role("heading", level=1).click()
+    expect(menu).not_to_have_attribute("open", "")
+
+
+@pytest.mark.parametrize("colour", ["visits", "acres"])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_colours_are_accessible(browse, owner, farm, ground, assert_accessible, colour, scheme):
+    Visit.objects.create(plot=ground[0], visited_at=timezone.now(), recorded_by=owner)
+    page = browse(owner, "phone", color_scheme=scheme)
+    page.goto(reverse("overview", args=[farm.slug]) + f"?colour={colour}&q=e")
+    drawn(page)
+    page.get_by_text("More", exact=True).click()
+    assert_accessible(page)
+
+
+def test_page_finds_without_script(browse, owner, farm, ground):
+    page = browse(owner, java_script_enabled=False)
+    page.goto(reverse("overview", args=[farm.slug]))
+    page.get_by_label("Colour by").select_option("Acres")
+    page.get_by_label("Name or notes").fill("creek")
+    page.get_by_role("button", name="Find").click()
+    expect(page.locator(".plot-list tbody tr")).to_have_count(1)
+    expect(page.get_by_role("list", name="What the map shows")).to_contain_text("ac and more")
+
+
+def test_nothing_found_says_so_and_leads_back(overview):
+    page = overview()
+    page.get_by_label("Name or notes").fill("heron")
+    expect(page.locator(".empty")).to_contain_text("No plot has “heron” in its name or notes.")
+    expect(outline_count(page)).to_have_count(0)
+    page.locator(".empty").get_by_role("link", name="Show all").click()
+    expect(outline_count(page)).to_have_count(14)
+
+
+def test_a_page_opened_on_nothing_found_shows_what_is_looked_for_next(browse, owner, farm, ground):
+    page = browse(owner)
+    page.goto(reverse("overview", args=[farm.slug]) + "?q=heron")
+    drawn(page)
+    page.get_by_label("Name or notes").fill("creek")
+    expect(outline_count(page)).to_have_count(1)
+
+
+def test_from_near_a_small_property_has_every_corner(overview, ground):
+    page = overview()
+    asked = []
+    page.on("request", lambda request: asked.append(request.url) if is_of_a_view(request.url) else None)
+    row(page, ground[0]).locator(".num").click()
+    page.locator("[data-map]").focus()
+    for _ in range(3):
+        page.keyboard.press("+")
+        page.wait_for_timeout(400)
+    expect(page.locator("[data-map]")).not_to_have_attribute("aria-busy", "true")
+    assert any("zoom=1" in url or "zoom=2" in url for url in asked)
+    assert outline_count(page).count() >= 1
+
+
+# A large property
+
+
+@pytest.fixture
+def large(browse, owner, farm):
+    """large(**query) -> the overview of 2,000 plots with its map drawn, and the views that it asked for."""
+    plots, _, _ = planted_property(farm, 2000)
+    asked = []
+
+    def large(query=""):
+        page = browse(owner)
+        page.on("request", lambda request: asked.append(request.url) if is_of_a_view(request.url) else None)
+        page.goto(reverse("overview", args=[farm.slug]) + query)
+        drawn(page)
+        return page
+
+    large.asked, large.plots = asked, plots
+    return large
+
+
+def settled(page):
+    expect(page.locator("[data-map][aria-busy]")).to_have_count(0)
+
+
+def test_a_large_property_draws_what_is_in_view(large):
+    page = large()
+    assert len(large.asked) == 1
+    page.locator("[data-map]").focus()
+    page.keyboard.press("ArrowRight")
+    page.wait_for_timeout(500)
+    assert len(large.asked) == 1, "what was asked for around the view is there already"
+    for _ in range(2):
+        page.keyboard.press("+")
+        page.wait_for_timeout(500)
+    settled(page)
+    zooms = [int(url.split("zoom=")[1].split("&")[0]) for url in large.asked]
+    assert zooms == sorted(set(zooms))
+    assert len(zooms) == 3
+
+
+def test_a_plot_of_a_large_property_is_found_from_its_row_and_stays_chosen(large):
+    page = large()
+    plot = next(each for each in large.plots if each.name == "Plot 0050")
+    row(page, plot).locator(".num").click()
+    said = page.locator("[data-map-said]")
+    expect(said).to_contain_text("Plot 0050")
+    settled(page)
+    expect(page.locator(".map-label span").first).to_be_visible()
+    expect(row(page, plot)).to_contain_class("is-chosen")
+    page.get_by_role("button", name="Show all").click()
+    settled(page)
+    expect(said).to_contain_text("Plot 0050")
+    expect(row(page, plot)).to_contain_class("is-chosen")
+
+
+def test_an_outline_whose_row_is_on_another_page_says_what_it_is(large):
+    page = large()
+    plot = next(
+        each for each in large.plots if each.name == "Plot 0090"
+    )  # the one south of it is no longer listed
+    row(page, plot).locator(".num").click()
+    expect(page.locator(".map-label.within span").first).to_be_visible()
+    settled(page)
+    said = page.locator("[data-map-said] a")
+    names = page.locator(".plot-list tbody th").all_inner_texts()
+    found = []
+    for label in page.locator(".map-label.within").all():
+        at = label.locator("span").first.bounding_box()
+        page.mouse.click(at["x"] + at["width"] / 2, at["y"] + at["height"] / 2)
+        page.wait_for_timeout(100)
+        found.append(said.inner_text())
+    [elsewhere, *_] = [name for name in found if name not in names]
+    expect(said).to_have_attribute("href", re.compile(r"/plots/\d+/"))
+    assert elsewhere in {each.name for each in large.plots}
+
+
+def test_filtering_a_large_property_asks_for_the_found_ones_alone(large):
+    page = large()
+    page.get_by_label("Name or notes").fill("hickory")
+    expect(page.locator(".plot-list tbody tr")).to_have_count(1)
+    settled(page)
+    assert "q=hickory" in large.asked[-1]
+    expect(page.locator(".map-label").first).to_contain_text("Hickory Flat")
+
+
+def test_a_view_that_cannot_be_loaded_says_so_and_keeps_what_is_there(large, browse):
+    page = large()
+    page.route("**/outlines.geojson*", lambda route: route.fulfill(status=503))
+    page.locator("[data-map]").focus()
+    page.keyboard.press("+")
+    page.keyboard.press("+")
+    expect(page.locator("[data-map-said]")).to_contain_text("the server answered 503")
+    assert not page.locator("[data-map]").get_attribute("aria-busy")
+    browse.errors.clear()

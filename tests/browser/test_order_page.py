@@ -71,7 +71,7 @@ def test_offer_is_added_and_chosen_where_it_is_missing(browse, owner, farm, plan
     page.get_by_role("link", name="Choose an offer for Purple-top turnip").click()
     page.get_by_label("Supplier").fill("County Co-op")
     page.get_by_label("Pack (bulk lb)").fill("10")
-    page.get_by_label("Price of a pack (USD)").fill("$31.50")
+    page.get_by_label("Price (USD)", exact=True).fill("$31.50")
     page.get_by_role("button", name="Add it and choose it").click()
     expect(page.get_by_text("Purple-top turnip is bought as")).to_be_visible()
     expect(page.get_by_role("radio", name="County Co-op")).to_be_checked()

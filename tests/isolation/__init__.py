@@ -22,7 +22,7 @@ class Row:
     """A route and method: who gets `status`; other members get 403, the stranger 404, nobody must sign in.
 
     `but` has the people who get something else. `body` is posted, as a form to pages and as JSON to the API.
-    `named` gives an argument the thing of another name; `is_shared` says that it belongs to every property.
+    `query` may name things in braces. `named` gives an argument the thing of another name; `is_shared` says that it belongs to every property.
     """
 
     route: str

@@ -3,10 +3,12 @@
 The name of this module comes after plots: what it makes stands on the plot that is made there.
 """
 
+from datetime import date
 from decimal import Decimal
 
 from blends.models import Planting
 from blends.services.blends import save_blend
+from blends.services.clippings import record_clipping
 from blends.services.offers import add_supplier, save_offer
 from blends.services.orders import choose
 from blends.services.seasons import assign, open_season
@@ -34,6 +36,12 @@ ROWS = [
     Row("api-blend", "PUT", EDITORS, body=BLEND),
     Row("api-blend", "PATCH", EDITORS, body={"is_archived": True}),
     Row("api-blend-figures", "GET", MEMBERS),
+    Row("api-blend-judgement", "GET", MEMBERS),
+    Row("api-draft-judgement", "POST", MEMBERS, body=BLEND),
+    Row("api-blends-compare", "GET", MEMBERS, query="?blend={blend_id}&blend={second_blend_id}"),
+    Row("api-clippings", "GET", MEMBERS),
+    Row("api-clippings", "POST", RECORDERS, 400),
+    Row("api-clipping", "DELETE", RECORDERS, 204),
     Row("api-seasons", "GET", MEMBERS),
     Row("api-seasons", "POST", EDITORS, body={"year": 2028, "kind": "warm"}),
     Row("api-season", "GET", MEMBERS),
@@ -62,6 +70,7 @@ def things(farm, owner):
     override = override_value(property=farm, species=own, user=owner, field="seeds_per_lb", value="14000")
     components = [{"species_id": own.pk, "drilled_pls_lb_per_acre": Decimal(60)}]
     blend = save_blend(property=farm, user=owner, name="Grain", kind="mixed", components=components)
+    second = save_blend(property=farm, user=owner, name="Grain too", kind="mixed", components=components)
     season = open_season(property=farm, year=2027, kind="cool")
     plot = Plot.objects.get(property=farm, name="North Bench")
     assignments = [{"plot_id": plot.pk, "blend_id": blend.pk, "method": Planting.Method.DRILLED}]
@@ -74,10 +83,22 @@ def things(farm, owner):
         price_usd=Decimal(22),
     )
     choose(order=season.order, species=own, offer=offer)
+    clipping = record_clipping(
+        blend=blend,
+        user=owner,
+        species_id=own.pk,
+        stage="leafy",
+        clipped_on=date(2026, 4, 20),
+        frames=3,
+        frame_ft2=Decimal("2.4"),
+        dry_g=Decimal(90),
+    )
     return {
+        "clipping_id": clipping.pk,
         "species_id": own.pk,
         "override_id": override.pk,
         "blend_id": blend.pk,
+        "second_blend_id": second.pk,
         "season": season.slug,
         "kind": "species",
         "item_id": own.pk,

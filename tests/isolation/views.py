@@ -22,6 +22,7 @@ ROWS = [
     Row("species-override", "GET", EDITORS, **REFERENCE),
     Row("species-override", "POST", EDITORS, **REFERENCE),
     Row("blends", "GET", MEMBERS),
+    Row("blends-compare", "GET", MEMBERS),
     Row("blend-new", "GET", EDITORS),
     Row("blend-new", "POST", EDITORS),
     Row("blend-figures", "POST", EDITORS),

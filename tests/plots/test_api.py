@@ -10,6 +10,7 @@ from shapely.geometry import MultiPolygon, box, shape
 from plots.api.serializers import OutlineSerializer, OverlapSerializer
 from plots.models import Boundary, BoundaryImport, Plot, Property
 from plots.services import people
+from plots.uploads import DEEPEST
 from tests.plots.test_imports import geojson, square, wkt_csv
 
 BASE = "/api/v1/properties/tally-hollow/"
@@ -171,6 +172,10 @@ def test_a_boundary_put_clockwise_comes_back_counter_clockwise(api, make_plot):
             "not a clean outline",
         ),
         ({"type": "Polygon", "coordinates": [RING, "hole"]}, "coordinates"),
+        ({"type": "Polygon", "coordinates": [[[10**400, 38], [1, 2], [3, 4], [10**400, 38]]]}, "coordinates"),
+        ({"type": ["Polygon"], "coordinates": [RING]}, "a list"),
+        ([RING], "a list"),
+        ({}, "None"),
         ("POLYGON((0 0))", "Polygon or MultiPolygon"),
     ],
 )
@@ -182,11 +187,37 @@ def test_a_boundary_that_is_no_outline_is_refused_with_a_sentence(api, make_plot
     assert plot.boundaries.count() == 1
 
 
-def test_json_nested_without_end_is_refused(api, make_plot):
-    deep = '{"geometry":' + "[" * 100_000 + "]" * 100_000 + "}"
+@pytest.mark.parametrize("body", [r'{"\ud800": 1}', r'{"last_frost_on": "\udc00"}', r'{"name": "\uD83D"}'])
+def test_json_with_half_a_character_is_refused(api, body):
+    answer = api.patch(BASE, body, content_type="application/json")
+    assert answer.status_code == 400
+    assert "accepted is text of whole characters" in answer.json()["error"]["message"]
+
+
+def test_json_with_an_escaped_pair_is_read(api):
+    answer = api.patch(BASE, r'{"name": "\ud83c\udf3f"}', content_type="application/json")
+    assert answer.json()["name"] == "\N{HERB}"
+
+
+@pytest.mark.parametrize("depth", [DEEPEST, 470, 900, 100_000])  # what reads it recurses too, and sooner
+def test_json_nested_without_end_is_refused(api, make_plot, depth):
+    deep = f'{{"geometry":{{"type":"Polygon","coordinates":{"[" * depth}{"]" * depth}}}}}'
     answer = api.put(f"{BASE}plots/{make_plot().pk}/boundary/", deep, content_type="application/json")
     assert answer.status_code == 400
     assert "nested" in answer.json()["error"]["message"]
+
+
+def test_json_nested_as_deep_as_is_accepted_is_read(api):
+    deep = f'{{"unknown":{"[" * (DEEPEST - 1)}{"]" * (DEEPEST - 1)}}}'
+    assert api.patch(BASE, deep, content_type="application/json").status_code == 200
+
+
+@pytest.mark.parametrize("path", ["properties/", "soil-tests/", "plots/1/soil-tests/", "blends/", "walks/"])
+def test_options_is_not_answered(api, path):
+    """The schema tells what there is; a browsable description of its own would be a second one."""
+    address = f"/api/v1/{path}" if path == "properties/" else BASE + path
+    answer = api.options(address)
+    assert (answer.status_code, answer.json()["error"]["code"]) == (405, "method_not_allowed")
 
 
 def test_a_body_beyond_the_limit_is_refused(api, make_plot, settings):

@@ -145,7 +145,11 @@ def test_archived_plots_and_other_properties_are_not_overlapped(receive, make_pl
 
 def test_outlines_far_from_the_other_plots_raise_a_question(receive, make_plot):
     make_plot(lon=-80.0)
-    assert any("miles from the plots" in note for note in receive(geojson(("New", square()))).report["notes"])
+    one, two = ("New", square()), ("Newer", square(lon=-91.99))
+    assert any("“New” would lie" in note for note in receive(geojson(one)).report["notes"])
+    [note] = receive(geojson(one, two)).report["notes"]
+    assert note.startswith("These outlines lie about 65")
+    assert note.endswith("miles from the plots that are there. Is the coordinate system right?")
 
 
 # answering

@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from config.errors import Refused
 from plots.models import Boundary, Job
-from plots.services import jobs, measuring
+from plots.services import jobs, measuring, progress
 from plots.services.measuring import acreage_changed, measure_boundaries
 from plots.tasks import sweep
 
@@ -156,3 +156,32 @@ def test_a_broker_that_is_away_does_not_undo_what_was_stored(
         job = jobs.start_job(property=unmeasured, kind="measure", user=None, steps_total=5)
     job.refresh_from_db()
     assert job.state == "waiting"
+
+
+def test_waiting_work_is_cancelled_at_once_and_never_run(unmeasured):
+    job = waiting(unmeasured)
+    assert jobs.cancel_job(job).state == "cancelled"
+    jobs.run_job(job.pk)
+    job.refresh_from_db()
+    assert (job.state, job.is_finished, unknown()) == ("cancelled", True, 5)
+
+
+def test_running_work_ends_at_its_next_look_when_it_is_cancelled(unmeasured, monkeypatch):
+    job, seen = waiting(unmeasured), []
+
+    def work(property_id, *, job):
+        seen.append("begun")
+        progress.look_for_cancel(job)
+        jobs.cancel_job(job)
+        progress.look_for_cancel(job)
+        seen.append("never")
+
+    monkeypatch.setitem(jobs._WORK, "measure", work)
+    jobs.run_job(job.pk)
+    job.refresh_from_db()
+    assert (job.state, seen, job.ended_at is not None) == ("cancelled", ["begun"], True)
+
+
+def test_finished_work_stays_finished_when_it_is_cancelled_late(unmeasured):
+    job = waiting(unmeasured, state="done")
+    assert jobs.cancel_job(job).state == "done"

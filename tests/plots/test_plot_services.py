@@ -8,6 +8,7 @@ from shapely.geometry import MultiPolygon, Polygon, box
 from config.errors import Refused
 from plots.models import Boundary, Membership, Plot
 from plots.queries import middle_of, outlines_for, plots_for, properties_with_totals
+from plots.services import boundaries
 from plots.services import plots as services
 from plots.services.measuring import acreage_changed
 from plots.services.properties import create_property
@@ -30,7 +31,7 @@ def told():
 
 def test_a_drawn_boundary_is_measured_at_once_and_told(make_plot, owner, told):
     plot = make_plot(acres=None)
-    services.set_boundary(plot=plot, geometry=SQUARE, user=owner, how=Boundary.How.DRAWN, why="Drawn anew")
+    boundaries.set_boundary(plot=plot, geometry=SQUARE, user=owner, how=Boundary.How.DRAWN, why="Drawn anew")
     plot.refresh_from_db()
     assert plot.mapped_acres > 0
     assert told == [[plot.pk]]
@@ -48,33 +49,33 @@ def test_a_drawn_boundary_is_measured_at_once_and_told(make_plot, owner, told):
 def test_an_outline_that_cannot_be_measured_is_refused(make_plot, owner, outline):
     plot = make_plot()
     with pytest.raises(Refused):
-        services.set_boundary(plot=plot, geometry=outline, user=owner, how=Boundary.How.DRAWN)
+        boundaries.set_boundary(plot=plot, geometry=outline, user=owner, how=Boundary.How.DRAWN)
     assert plot.boundaries.count() == 1
 
 
 def test_an_unknown_way_of_making_a_boundary_is_refused(make_plot, owner):
     with pytest.raises(Refused):
-        services.set_boundary(plot=make_plot(), geometry=SQUARE, user=owner, how="guessed")
+        boundaries.set_boundary(plot=make_plot(), geometry=SQUARE, user=owner, how="guessed")
 
 
 def test_an_altitude_is_dropped(make_plot, owner):
     plot = make_plot()
     flat = Polygon([(-92, 38, 200), (-91.9, 38, 210), (-91.9, 38.1, 220)])
-    assert not services.set_boundary(plot=plot, geometry=flat, user=owner, how="drawn").geometry.has_z
+    assert not boundaries.set_boundary(plot=plot, geometry=flat, user=owner, how="drawn").geometry.has_z
 
 
 def test_renaming_does_not_undo_a_boundary_that_was_drawn_meanwhile(make_plot, owner):
     plot = make_plot()
     stale = Plot.objects.get(pk=plot.pk)
-    drawn = services.set_boundary(plot=plot, geometry=SQUARE, user=owner, how="drawn")
-    services.update_plot(plot=stale, name="New Name", notes="")
+    drawn = boundaries.set_boundary(plot=plot, geometry=SQUARE, user=owner, how="drawn")
+    services.update_plot(plot=stale, name="New Name", notes="", objective="")
     assert Plot.objects.get().boundary_id == drawn.pk
 
 
 def test_a_plot_keeps_its_name_to_itself_in_any_case(make_plot):
     make_plot("Pond", lon=-91)
     with pytest.raises(Refused, match="Another plot of this property has this name"):
-        services.update_plot(plot=make_plot("Bench"), name="POND", notes="")
+        services.update_plot(plot=make_plot("Bench"), name="POND", notes="", objective="")
 
 
 def test_archiving_and_restoring_is_told(make_plot, told):

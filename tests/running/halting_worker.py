@@ -1,6 +1,6 @@
 """A real worker that halts in the middle of its work, to be killed there.
 
-    python tests/running/halting_worker.py measuring|order FILE
+    python tests/running/halting_worker.py measuring|order|picture FILE
 
 It makes FILE when it has halted.
 """
@@ -46,6 +46,22 @@ def halt_in_order():
     orders._store_costs = halt_on_call(1, orders._store_costs)
 
 
+def halt_in_picture():
+    """Some tiles are cut, and the process that cuts is at work."""
+    from plots.services import cutting
+
+    beat = cutting.beat
+    cutting._BEAT_EVERY_S = 0.05
+
+    def halting(job, tiles):
+        beat(job, tiles)
+        if tiles:
+            Path(sys.argv[2]).touch()
+            time.sleep(600)
+
+    cutting.beat = halting
+
+
 django.setup()
-{"measuring": halt_in_measuring, "order": halt_in_order}[sys.argv[1]]()
+{"measuring": halt_in_measuring, "order": halt_in_order, "picture": halt_in_picture}[sys.argv[1]]()
 part.worker()

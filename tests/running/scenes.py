@@ -11,9 +11,11 @@ from blends.services.demo import load_demo
 from blends.services.orders import set_terms
 from config.running.folder import make_working_folders
 from plots.calc.units import M2_PER_ACRE
-from plots.models import Boundary, Job, User
+from plots.models import Boundary, GroundPicture, Job, User
 from plots.services.accepting import accept_import
+from plots.services.cutting import folder_of
 from plots.services.imports import receive_file
+from plots.services.pictures import receive_picture
 from plots.services.properties import create_property
 
 
@@ -41,6 +43,27 @@ def measured():
     job = Job.objects.get()
     acres = {row.plot.name: row.area_m2 / M2_PER_ACRE for row in Boundary.objects.exclude(area_m2=None)}
     return {"state": job.state, "steps_done": job.steps_done, "acres": acres}
+
+
+def bring_in_a_picture(path):
+    """A picture of the ground; cutting it is left to a worker. Gives the number of its tiles."""
+    user = User.objects.create_user("rue")
+    property = create_property(user=user, name="Tally Hollow")
+    with open(path, "rb") as file:
+        picture = receive_picture(property=property, user=user, upload=File(file, name="flight.tif"))
+    return picture.job.steps_total
+
+
+def cut_so_far():
+    """How far the cutting is, and which tiles are there, finished or not."""
+    picture = GroundPicture.objects.select_related("job").get()
+    folder = folder_of(picture.property_id, picture.pk)
+    return {
+        "job": picture.job.state,
+        "picture": picture.state,
+        "draft": len(list((folder / "cutting").rglob("*.webp"))),
+        "tiles": sorted(str(each.relative_to(folder)) for each in (folder / "tiles").rglob("*.webp")),
+    }
 
 
 def plan():

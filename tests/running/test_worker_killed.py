@@ -1,12 +1,17 @@
 """kill -9 in the middle of a worker's work delays it and loses nothing."""
 
 import json
+from pathlib import Path
 
+import numpy as np
+import psutil
 import pytest
 from django.conf import settings
 from pyproj import Geod
 from shapely.geometry import shape
 
+from plots.pictures.bounded import cut_tiles
+from tests.plots.ground_pictures import ground, write
 from tests.running.installation import kill_group, wait_for
 
 pytestmark = pytest.mark.slow
@@ -79,6 +84,42 @@ def test_an_order_that_was_cut_short_is_computed_by_the_next_worker(installation
 
 def _fresh(order):
     return not order["is_stale"] and order
+
+
+def test_a_picture_that_was_cut_short_is_cut_to_its_end_and_shown_only_then(
+    installation, kill_in_the_middle, tmp_path
+):
+    picture = write(tmp_path / "flight.tif", np.stack([ground(1600, 1200)] * 3))
+    tiles = installation.scene("bring_in_a_picture", path=str(picture))
+    kill_in_the_middle("picture")
+    wait_for(lambda: not _cutting_processes(installation), "The end of the process that cuts")
+    before = installation.scene("cut_so_far")
+    assert (before["job"], before["picture"], before["tiles"]) == ("running", "cutting", [])
+    assert 0 < before["draft"] < tiles
+
+    installation.part("worker")
+    installation.part("beat")
+    after = wait_for(lambda: _cut(installation.scene("cut_so_far")), "The end of the cutting")
+    assert (after["job"], after["draft"]) == ("done", 0)
+    afresh = cut_tiles(picture, into=tmp_path / "tiles")
+    whole = sorted(str(each.relative_to(tmp_path)) for each in (tmp_path / "tiles").rglob("*.webp"))
+    assert after["tiles"] == whole
+    assert afresh["tiles"] == tiles
+
+
+def _cut(picture):
+    return picture["picture"] == "ready" and picture["job"] == "done" and picture
+
+
+def _cutting_processes(installation):
+    """A killed worker has no hand left to end what it began; it has to end by itself."""
+    found = []
+    for process in psutil.process_iter(["cmdline"]):
+        line = process.info["cmdline"] or [""]
+        request = Path(line[-1], "request.json")
+        if "plots.pictures.child" in line and request.exists():
+            found += [process] if str(installation.folder) in request.read_text("utf-8") else []
+    return found
 
 
 def test_a_message_that_was_lost_is_made_up_for(installation):

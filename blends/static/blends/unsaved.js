@@ -1,7 +1,7 @@
 /** Warns before a form[data-unsaved] is left with changes that have not been saved.
  *
  *  data-unsaved="yes" says that the server gave the form back with changes in it. Fields with data-tick
- *  only mark rows and are no change. [data-unsaved-words] inside the form is shown while there are some.
+ *  only mark rows, those inside data-asks only ask, and are no change. [data-unsaved-words] inside the form is shown while there are some.
  */
 for (const form of document.querySelectorAll("form[data-unsaved]")) {
   const words = form.querySelector("[data-unsaved-words]");
@@ -12,7 +12,7 @@ for (const form of document.querySelectorAll("form[data-unsaved]")) {
     if (words) words.hidden = !isChanged;
   };
   const noticed = (event) => {
-    if (!event.target.closest("[data-tick]")) say(true);
+    if (!event.target.closest("[data-tick], [data-asks]")) say(true);
   };
 
   say(form.dataset.unsaved === "yes");

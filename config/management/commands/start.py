@@ -56,7 +56,7 @@ class Command(BaseCommand):
             sys.exit(str(error))
 
     def start(self, demo, host, port):
-        from blends.services.demo import load_demo
+        from fieldlog.services.demo import load_demo
 
         address.check_free(host, port)
         folder.make_data_folder(settings.DATA_DIR)

@@ -2,115 +2,102 @@
 // map: outlines on plain paper with a scale bar and north. Include plots/_map.html, _map_styles.html
 // and _map_scripts.html.
 //
-// Of a feature's properties it reads `id` and `name`, and where there are any `acres`, `blend` and `stage`
-// (words), `mark` (the label on the plot), `look` (tint-0 … tint-7, fallow, undecided, there, or plain) and
-// `href` (the plot's page). Outlines that look `there` are ground that is there already: drawn, not chosen.
+// data-views="all" asks for the outlines in view only, at first in data-extent="west,south,east,north"; "near" does so
+// from near. The event "map-asks" with { outlines, extent } in its detail shows other outlines of the same property.
+//
+// Of a feature's properties it reads `id` and `name`, and where there are any `acres`, `blend`, `stage` and `visited`
+// (words), `mark` (the label on the plot), `look` (tint-0 … tint-7, step-0 … step-3, unknown, fallow, undecided, there,
+// or plain) and `href` (the plot's page). Outlines that look `there` are ground that is there already: drawn, not chosen.
+// A feature with `ids` is many plots that are too small to draw, as points. One without a name is asked for when chosen.
 // An element of the page with data-outline="<id>" is the outline's row: each selects the other.
 
+import { sayUndrawn } from "./features.js";
+import { addControls, fitTo, followPage, openMap } from "./map_base.js";
 import { labelLayer } from "./map_labels.js";
-import { addHatches, lookOf, looksFor, svg } from "./map_looks.js";
+import { addHatches, lookOf, looksFor } from "./map_looks.js";
 import { listenToRows, markRow, showRow } from "./map_rows.js";
+import { outlineSource } from "./map_source.js";
 
-// Pixels kept free around the outlines for zoom buttons, north and the scale bar.
-const FRAME = { paddingTopLeft: [32, 20], paddingBottomRight: [20, 52] };
 const MOST_IN_SVG = 500; // beyond it a canvas is faster
 const SPECK = 24; // pixels
+const CROWDED = 2000; // points of a look; of more each is drawn smaller
 
 for (const element of document.querySelectorAll("[data-map]")) open(element);
 
 async function open(element) {
   const said = element.parentElement.querySelector("[data-map-said]");
+  const source = outlineSource(element.dataset);
   addHatches();
   try {
-    const answer = await fetch(element.dataset.outlines, { redirect: "error" });
-    if (!answer.ok) throw new Error(`the server answered ${answer.status}`);
-    const { features } = await answer.json();
-    if (features.some((feature) => feature.geometry)) draw(element, said, features);
-    else said.textContent = "No plot has a boundary yet, so there is nothing to draw.";
+    let extent = extentIn(element.dataset.extent);
+    const features = source.asksAlwaysByView ? [] : await source.featuresFor();
+    extent ??= extentOf(features);
+    if (!extent) {
+      said.textContent = "No plot has a boundary yet, so there is nothing to draw.";
+      return;
+    }
+    const isMany = source.asksAlwaysByView || features.length > MOST_IN_SVG;
+    const map = openMap(element, { renderer: isMany ? L.canvas({ tolerance: 4 }) : L.svg() });
+    const fit = () => fitTo(map, extent)();
+    fit();
+    const outlines = outlinesOn(map, source, said);
+    let asked = 0;
+    const load = async () => {
+      const mine = (asked += 1);
+      const isLatest = () => mine === asked;
+      try {
+        element.setAttribute("aria-busy", "true");
+        const found = await source.featuresFor(map);
+        if (found && isLatest()) outlines.show(found);
+      } catch (error) {
+        if (isLatest()) sayUndrawn(said, error);
+      } finally {
+        if (isLatest()) element.removeAttribute("aria-busy");
+      }
+    };
+    addControls(map, fit); // before the outlines, whose names make way for them
+    outlines.show(features);
+    followPage(map, fit, outlines.repaint);
+    await load();
+    map.on("moveend", load);
+    element.addEventListener("map-asks", ({ detail }) => {
+      source.ask(detail.outlines);
+      extent = extentIn(detail.extent) ?? extent;
+      map.off("moveend", load);
+      fit();
+      map.on("moveend", load);
+      load();
+    });
+    element.dataset.ready = "true";
   } catch (error) {
-    said.textContent = `The map could not be drawn (${error.message}). The page has the same facts in writing.`;
-    throw error;
+    sayUndrawn(said, error);
   }
 }
 
-function draw(element, said, features) {
-  const renderer = features.length > MOST_IN_SVG ? L.canvas({ tolerance: 4 }) : L.svg();
-  const looks = looksFor(renderer);
-  const isCalm = matchMedia("(prefers-reduced-motion: reduce)").matches;
-  const map = L.map(element, {
-    renderer,
-    attributionControl: false,
-    scrollWheelZoom: false,
-    zoomAnimation: !isCalm,
-    inertia: !isCalm,
-    zoomSnap: 0.25,
-    minZoom: 4,
-    maxZoom: 22,
-  });
+function extentIn(text) {
+  const [west, south, east, north] = (text ?? "").split(",").map(Number);
+  return north === undefined ? null : L.latLngBounds([south, west], [north, east]);
+}
+
+// Of what can be chosen, or of everything where nothing can.
+function extentOf(features) {
+  const drawn = features.filter((feature) => feature.geometry);
+  const own = drawn.filter((feature) => lookOf(feature) !== "there");
+  const bounds = L.geoJSON(own.length ? own : drawn).getBounds();
+  return bounds.isValid() ? bounds : null;
+}
+
+// The outlines on the map, their labels and their rows. One outline is hot (pointed at) and one is chosen (clicked);
+// both stay so while other outlines are shown.
+function outlinesOn(map, source, said) {
+  const looks = looksFor(map.options.renderer);
   const paths = new Map();
-  const outlines = L.geoJSON(features, {
-    style: (feature) => looks.options(lookOf(feature)),
-    onEachFeature: (feature, path) => {
-      path.options.interactive = lookOf(feature) !== "there";
-      paths.set(String(feature.properties.id), path);
-    },
-  });
-  const chosenFrom = [...paths.values()].filter((path) => path.options.interactive);
-  const bounds = (chosenFrom.length ? L.featureGroup(chosenFrom) : outlines).getBounds();
-  const fit = () => map.fitBounds(bounds, { ...FRAME, maxZoom: 19, animate: false });
-  fit();
-  addImagery(map, element.dataset);
-  outlines.addTo(map);
-  map.addLayer(labelLayer(features));
-  addControls(map, fit);
-  wheelOnlyWithFocus(map);
-  const paint = connect(map, paths, looks, said);
-  followPage(map, fit, () => {
-    looks.forget();
-    for (const id of paths.keys()) paint(id);
-  });
-  element.dataset.ready = "true";
-}
-
-// Pictures of the ground, from the server that the owner of this installation has named.
-function addImagery(map, { imagery, credit, zoom }) {
-  if (!imagery) return;
-  L.tileLayer(imagery, { maxNativeZoom: Number(zoom), maxZoom: 22 }).addTo(map);
-  const words = document.createElement("span");
-  words.textContent = credit;
-  L.control.attribution({ prefix: false, position: "bottomright" }).addAttribution(words.innerHTML).addTo(map);
-}
-
-function addControls(map, fit) {
-  L.control.scale({ position: "bottomleft", maxWidth: 140 }).addTo(map);
-  const whole = document.createElement("button");
-  whole.type = "button";
-  whole.className = "map-whole";
-  whole.textContent = "Show all";
-  whole.title = "Show everything";
-  whole.addEventListener("click", fit);
-  const arrow = svg("path", { d: "M13 2L20 22L13 17L6 22Z" });
-  const letter = svg("path", { class: "letter", d: "M8 40V28L18 40V28" });
-  const north = svg("svg", { class: "map-north", viewBox: "0 0 26 42", role: "img", "aria-label": "North is up" });
-  north.append(arrow, letter);
-  for (const [position, child] of [["topright", north], ["bottomright", whole]]) {
-    L.DomEvent.disableClickPropagation(child);
-    const control = L.control({ position });
-    control.onAdd = () => child;
-    control.addTo(map);
-  }
-}
-
-// A wheel over the map scrolls the page until the map has the focus.
-function wheelOnlyWithFocus(map) {
-  const element = map.getContainer();
-  element.addEventListener("focusin", () => map.scrollWheelZoom.enable());
-  element.addEventListener("focusout", () => map.scrollWheelZoom.disable());
-}
-
-// One outline is hot (pointed at) and one is chosen (clicked); their rows are marked with them.
-function connect(map, paths, looks, said) {
+  const layer = L.featureGroup().addTo(map);
+  const labels = labelLayer();
+  map.addLayer(labels);
   const now = { hot: null, chosen: null };
+  const isBesideList = map.getContainer().dataset.kind === "overview";
+
   const paint = (id) => {
     const path = paths.get(id);
     const states = { "is-hot": id === now.hot, "is-chosen": id === now.chosen };
@@ -127,22 +114,70 @@ function connect(map, paths, looks, said) {
     for (const each of [before, id]) if (each !== null) paint(each);
   };
   const hot = (id) => set("hot", id);
-  const choose = (id) => {
-    const path = paths.get(id);
-    if (!path) return;
+  const choose = async (id, { isFromRow = false } = {}) => {
     set("chosen", id);
+    if (!isFromRow && isBesideList) showRow(id);
+    let path = paths.get(id);
+    if (!path?.feature.properties.name) {
+      if (!isBesideList) return;
+      try {
+        const feature = await source.one(id);
+        if (now.chosen !== id) return;
+        if (!feature) {
+          said.textContent = "This plot has no boundary, so it has no place on the map.";
+          return;
+        }
+        path = L.geoJSON(feature);
+        path.feature = feature;
+      } catch (error) {
+        said.textContent = `What this plot is could not be asked (${error.message}). Try again.`;
+        return;
+      }
+    }
     say(said, path.feature.properties);
+    if (isFromRow) bringIntoView(map, path.getBounds());
   };
-  const chooseFromRow = (id) => {
-    choose(id);
-    if (paths.has(id)) bringIntoView(map, paths.get(id).getBounds());
+
+  const add = (path, { id, look = "plain" }) => {
+    path.feature ??= { properties: { id, look } };
+    path.options.interactive = look !== "there";
+    const key = String(id);
+    paths.set(key, path);
+    if (path.options.interactive) {
+      path.on({ mouseover: () => hot(key), mouseout: () => hot(null), click: () => choose(key) });
+    }
+    layer.addLayer(path);
   };
-  const isBesideList = map.getContainer().dataset.kind === "overview";
-  for (const [id, path] of paths) {
-    path.on({ mouseover: () => hot(id), mouseout: () => hot(null), click: () => { choose(id); if (isBesideList) showRow(id); } });
-  }
-  listenToRows({ hot, choose: chooseFromRow });
-  return paint;
+  const addFeature = (feature) => {
+    const { ids, look, name } = feature.properties;
+    if (ids) {
+      const options = looks.speck(look, {}, ids.length > CROWDED);
+      feature.geometry.coordinates.forEach(([lon, lat], i) => {
+        add(L.circleMarker([lat, lon], options), { id: ids[i], look });
+      });
+    } else if (feature.geometry) {
+      const path = L.GeoJSON.geometryToLayer(feature);
+      path.feature = feature;
+      path.setStyle(looks.options(lookOf(feature), {}, !name));
+      add(path, feature.properties);
+    }
+  };
+
+  listenToRows({ hot, choose: (id) => choose(id, { isFromRow: true }) });
+  return {
+    show(features) {
+      layer.clearLayers();
+      paths.clear();
+      features.forEach(addFeature);
+      labels.show(features);
+      map.getContainer().classList.toggle("has-specks", features.some((feature) => feature.properties.ids));
+      for (const id of new Set(Object.values(now))) if (id !== null) paint(id);
+    },
+    repaint() {
+      looks.forget();
+      for (const id of paths.keys()) paint(id);
+    },
+  };
 }
 
 // Moves as little as it takes to see the outline, and closer where it would be a speck.
@@ -152,20 +187,10 @@ function bringIntoView(map, bounds) {
   else if (!map.getBounds().contains(bounds)) map.panInside(bounds.getCenter(), { padding: [60, 60] });
 }
 
-function say(said, { name, acres, blend, stage, href }) {
+function say(said, { name, acres, blend, stage, visited, href }) {
   const title = document.createElement(href ? "a" : "strong");
   title.textContent = name;
   if (href) title.href = href;
-  const facts = [acres, blend, stage].filter(Boolean).join(" · ");
+  const facts = [acres, blend, stage, visited].filter(Boolean).join(" · ");
   said.replaceChildren(title, facts ? ` ${facts}` : "");
-}
-
-// The map keeps its frame when its box changes, on paper too; a canvas is painted anew in another theme.
-function followPage(map, fit, repaint) {
-  new ResizeObserver(() => map.invalidateSize({ animate: false })).observe(map.getContainer());
-  matchMedia("print").addEventListener("change", () => {
-    map.invalidateSize({ animate: false });
-    fit();
-  });
-  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", repaint);
 }

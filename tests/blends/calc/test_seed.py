@@ -78,16 +78,31 @@ def test_bought_mixed_seed_gives_each_species_its_own_purity_and_germination():
 @pytest.mark.parametrize(
     ("calculate", "words"),
     [
-        (lambda: seed.pure_live_fraction(101, 80), "purity is 101 %; accepted is 0 to 100 %"),
-        (lambda: seed.pure_live_fraction(90, -1), "germination is -1 %"),
-        (lambda: seed.pure_live_fraction(90, 80, 15, 10), r"germination \+ hard \+ dormant is 105 %"),
-        (lambda: seed.bulk_lb_per_acre(10, 0), "pure live fraction is 0; accepted is above 0 and at most 1"),
-        (lambda: seed.bulk_lb_per_acre(10, 80), "pure live fraction is 80"),
-        (lambda: seed.bulk_lb_per_acre(-10, 0.8), "PLS lb/acre is -10"),
-        (lambda: seed.seeds_per_lb_from_count(100, 0), "sample weight in lb is 0"),
-        (lambda: seed.seeds_per_sqft([5, np.inf], 10), "lb/acre is inf"),
-        (lambda: seed.share_of_full_rate(5, 0), "full rate in lb/acre is 0"),
-        (lambda: seed.mixture_pls_lb_per_acre(40, [60, 41], [90, 90]), "pure seed of all species is 101 %"),
+        (lambda: seed.pure_live_fraction(101, 80), "Purity is 101 %; accepted is 0 to 100 %"),
+        (lambda: seed.pure_live_fraction(90, -1), "Germination is -1 %; accepted is 0 to 100 %"),
+        (
+            lambda: seed.pure_live_fraction(90, 80, 15, 10),
+            r"Germination \+ hard \+ dormant is 105 %; accepted is 0 to 100 %",
+        ),
+        (
+            lambda: seed.bulk_lb_per_acre(10, 0),
+            "Pure live fraction is 0; accepted is a number above 0 and at most 1",
+        ),
+        (lambda: seed.bulk_lb_per_acre(10, 80), "Pure live fraction is 80"),
+        (
+            lambda: seed.bulk_lb_per_acre(-10, 0.8),
+            "PLS rate is -10 lb PLS/acre; accepted is a number of 0 lb PLS/acre or more",
+        ),
+        (
+            lambda: seed.seeds_per_lb_from_count(100, 0),
+            "Weight of the sample is 0 lb; accepted is a number above 0 lb",
+        ),
+        (lambda: seed.seeds_per_sqft([5, np.inf], 10), "Rate is inf lb/acre"),
+        (
+            lambda: seed.share_of_full_rate(5, 0),
+            "Full rate is 0 lb/acre; accepted is a number above 0 lb/acre",
+        ),
+        (lambda: seed.mixture_pls_lb_per_acre(40, [60, 41], [90, 90]), "Pure seed of all species is 101 %"),
     ],
 )
 def test_what_cannot_be_is_refused_with_its_name_and_value(calculate, words):

@@ -15,6 +15,7 @@ from plots.calc import units
         (units.in_to_cm, 1, 2.54),
         (units.lb_to_kg, 1, 0.45359237),
         (units.kg_per_ha_to_lb_per_acre, 1, 0.892179122),
+        (units.g_per_ft2_to_lb_per_acre, 1, 43_560 / 453.59237),
         (units.f_to_c, 32, 0),
         (units.f_to_c, -40, -40),
         (units.c_to_f, 100, 212),

@@ -1,0 +1,30 @@
+"""The door of plots/access.py for what is recorded on the ground."""
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404
+from django.shortcuts import get_object_or_404
+
+from fieldlog.models import Visit
+from fieldlog.queries.visits import visits_for
+from plots.access import EDIT, RECORD, VIEW, property_for
+
+
+def visit_for(user, slug, visit_id, may=VIEW):
+    property = property_for(user, slug, may)
+    visit = get_object_or_404(visits_for(property), pk=visit_id)
+    visit.plot.property = property
+    return visit
+
+
+def visit_to_correct_for(user, slug, visit_id):
+    """A visit that the person recorded, or any for who may edit."""
+    visit = visit_for(user, slug, visit_id, RECORD)
+    if visit.recorded_by_id != user.pk and EDIT not in visit.plot.property.allowed:
+        raise PermissionDenied("Somebody else recorded this visit; they or a manager can correct it.")
+    return visit
+
+
+def check_visit_is_of(property, visit_id):
+    """Http404 where the id names a visit to another property; one that names none may be recorded."""
+    if Visit.objects.filter(pk=visit_id).exclude(plot__property=property).exists():
+        raise Http404

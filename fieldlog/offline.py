@@ -1,0 +1,84 @@
+"""What a phone keeps of this site, so that the pages of the field open without signal."""
+
+import json
+from dataclasses import dataclass
+from hashlib import sha256
+
+from django.template.loader import render_to_string
+from django.templatetags.static import static
+from django.urls import reverse
+
+_SHARED = {
+    "fieldlog/offline": (
+        *("facts", "files", "hold", "ids", "kinds", "names", "outbox", "queue", "screens", "shell"),
+        *("store", "words"),
+    ),
+    "fieldlog/sheets": ("kind",),
+    "fieldlog/walk": ("kind",),
+    "plots": ("units",),
+    "site": ("asking",),
+}
+_WALK = {
+    "fieldlog/walk": ("page", "choose", "figures", "recorder", "sketch", "troubles"),
+    "plots/draw": ("rough",),
+}
+_SHEETS = {
+    "fieldlog/sheets": ("page", "check", "fills", "form", "list", "record", "sheet"),
+    "site": ("memory",),
+}
+OTHERS = ["site/icon.svg"]
+
+
+def _names(*folders):
+    return [f"{folder}/{name}.js" for each in folders for folder, names in each.items() for name in names]
+
+
+@dataclass(frozen=True)
+class Shell:
+    """A page that a phone keeps: the same text for everybody and every property.
+
+    `opens` is what the path of an address looks like that it stands for, `route` where the text alone is, `modules`
+    what its script imports.
+    """
+
+    route: str
+    template: str
+    opens: str
+    modules: list
+    styles: list
+
+    def text(self):
+        return render_to_string(self.template, {"modules": [static(name) for name in self.modules]})
+
+
+WALK = Shell(
+    "walk-shell",
+    "fieldlog/walk.html",
+    r"^/p/[^/]+/walk/$",
+    _names(_SHARED, _WALK),
+    ["site/swardbook.css", "fieldlog/hand.css", "fieldlog/walk.css"],
+)
+SHEETS = Shell(
+    "sheets-shell",
+    "fieldlog/sheets.html",
+    r"^/p/[^/]+/seasons/[^/]+/field/$",
+    _names(_SHARED, _SHEETS),
+    ["site/swardbook.css", "fieldlog/hand.css", "fieldlog/sheets.css"],
+)
+SHELLS = [WALK, SHEETS]
+
+
+def kept_files():
+    """Names of all that the pages need, each once."""
+    found = [name for shell in SHELLS for name in (*shell.styles, *shell.modules)]
+    return list(dict.fromkeys([*OTHERS, *found]))
+
+
+def worker():
+    """The service worker's text. It names what it keeps by all that is in it, so a browser takes each release whole."""
+    files = [static(name) for name in kept_files()]
+    texts = [shell.text() for shell in SHELLS]
+    pages = [{"opens": shell.opens, "shell": reverse(shell.route)} for shell in SHELLS]
+    digest = sha256(json.dumps([texts, pages, files]).encode()).hexdigest()[:16]
+    facts = {"name": f"shell-{digest}", "pages": pages, "files": files}
+    return render_to_string("fieldlog/sw.js", {"facts": json.dumps(facts)})

@@ -1,0 +1,46 @@
+// On every page: what waits on this device to be sent, and a word before somebody signs out over it.
+
+import { NAMES, named } from "./names.js";
+import { forgetGround, unsent } from "./store.js";
+import { age } from "./words.js";
+
+show();
+
+// At the head of the page, and silent where nothing waits.
+async function show() {
+  const waiting = await unsent().catch(() => []);
+  if (!waiting.length) return;
+  const link = document.createElement("a");
+  link.href = NAMES[waiting[0].kind]?.page(waiting[0]) ?? "/";
+  link.textContent = "Look and send";
+  const note = document.createElement("p");
+  note.className = "message warning no-print";
+  note.append(`${named(waiting)} on this device not sent yet, the oldest begun ${age(waiting[0].startedAt)}. `, link);
+  document.querySelector(".messages")?.append(note);
+}
+
+// What is known of properties goes with the person who signs out; what they have not sent stays, and is theirs.
+addEventListener("submit", async (event) => {
+  const form = event.target;
+  const isLeaving = new URL(form.action).pathname === "/sign-out/";
+  if (!isLeaving || form.dataset.leaving === "now") return;
+  event.preventDefault();
+  const waiting = await unsent().catch(() => []);
+  if (waiting.length && form.dataset.leaving !== "warned") {
+    form.dataset.leaving = "warned";
+    warn(form, waiting);
+    return;
+  }
+  await forgetGround().catch(() => null);
+  form.dataset.leaving = "now";
+  form.requestSubmit();
+}, true);
+
+function warn(form, waiting) {
+  const note = document.createElement("p");
+  note.className = "note warn";
+  note.setAttribute("role", "alert");
+  note.textContent = `${named(waiting)} on this device not sent yet. Signing out loses nothing, but only the person who recorded it can send it, from this device.`;
+  form.querySelector("button").textContent = "Sign out all the same";
+  form.parentElement.after(note);
+}

@@ -1,0 +1,13 @@
+// What can be recorded without signal. A kind says
+//
+//   address(record), body(record, entries)   where it is sent, and as what
+//   answer(body)                             what is worth keeping of the server's answer
+//   title(record), told(record), by          what it is called, what is said of it while it waits, 'Walked' by whom
+//   cameTo(record), page(record), after      what came of it once sent, its page there, and what happens next
+//   mend(record)                             the page where a record that was refused is put right, if it can be
+//   files                                    [{ text, type, ending, write }]: files beside the JSON
+
+import { plantingKind } from "../sheets/kind.js";
+import { walkKind } from "../walk/kind.js";
+
+export const KINDS = { walk: walkKind, planting: plantingKind };
