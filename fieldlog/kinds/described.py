@@ -1,0 +1,403 @@
+"""What can be read on a plot, described once: the phone asks by it, the server checks and reckons by it.
+
+A `Kind` has steps, one screen each, and settings that an owner may change. Its `figures` turn what was answered into
+figures by the functions of fieldlog/calc. Nothing here knows the database.
+
+A value is refused only where it cannot be (a count below 0, a share above 100 %). What can be but hardly is, is
+questioned: the person says 'yes, really', and the name of the step stands in the reading's `sure_of`.
+"""
+
+from dataclasses import dataclass, field
+from math import isfinite
+
+NUMBER, NUMBERS, CHOICE, FLAG, TEXT, POINTS, ROWS, SPECIES = (
+    *("number", "numbers", "choice", "flag", "text", "points", "rows", "species"),
+)
+"""How a step is asked, and what its value is in JSON:
+
+number   a number
+numbers  several counts or weights: [number, …]
+choice   the value of one of `choices`
+flag     true or false
+text     text of at most `longest` characters
+points   lines of taps: ["1101…", …], a 1 for each point that hit, at most `most` points a line
+rows     several answers of the same columns: [{column's name: value}, …]
+species  {"id": number or null, "name": text}: one of the plot's blend, or any by name
+
+What was skipped is absent or null, and unknown.
+"""
+
+MOST_ROWS = 60
+
+
+@dataclass(frozen=True)
+class Choice:
+    value: str
+    label: str
+    help: str = ""
+    picture: str = ""  # name of a drawing in static/fieldlog/visit/drawings.js
+
+
+@dataclass(frozen=True)
+class Step:
+    """One screen of a protocol, or one setting of it.
+
+    Attributes
+    ----------
+    name : str
+        With its unit: `surface_f`.
+    label : str
+        The question, as short as it can be.
+    ask : str
+        One of the words above.
+    least, most : float
+        What can be at all; for `points` `most` is the number of points a line.
+    doubt_below, doubt_above : float
+        Outside them the person is asked whether it is really so.
+    doubt : str
+        The question then, with {value}: "Soil at {value} °F?". Without it one is made of the label.
+    columns : tuple of Step
+        Of `rows`: number, choice, flag, text or species.
+    default : object
+        Of a setting; a step has none, since what was not answered is not known.
+    when : tuple or None
+        (name of an earlier step or a setting, values): asked only if that has one of them.
+    picture : str
+        Name of a drawing beside the question.
+    """
+
+    name: str
+    label: str
+    ask: str = NUMBER
+    unit: str = ""
+    least: float | None = None
+    most: float | None = None
+    is_whole: bool = False
+    doubt_below: float | None = None
+    doubt_above: float | None = None
+    doubt: str = ""
+    choices: tuple = ()
+    columns: tuple = ()
+    default: object = None
+    when: tuple | None = None
+    help: str = ""
+    picture: str = ""
+    longest: int = 300
+
+    def doubts(self, value):
+        """Whether a value that was accepted is to be questioned. Of a list or rows: whether any of it is."""
+        if value is None:
+            return False
+        if self.ask == NUMBERS:
+            return any(self._is_odd(each) for each in value)
+        if self.ask == ROWS:
+            return any(column.doubts(row.get(column.name)) for row in value for column in self.columns)
+        return self.ask == NUMBER and self._is_odd(value)
+
+    def _is_odd(self, number):
+        if number is None:
+            return False
+        below = self.doubt_below is not None and number < self.doubt_below
+        return below or (self.doubt_above is not None and number > self.doubt_above)
+
+    def as_json(self):
+        """What the phone asks by; what is as it goes without saying is left out."""
+        said = {"name": self.name, "label": self.label, "ask": self.ask}
+        plain = (
+            "unit",
+            "least",
+            "most",
+            "is_whole",
+            "doubt_below",
+            "doubt_above",
+            "doubt",
+            "default",
+            "help",
+        )
+        plain += ("picture",)
+        said |= {name: value for name in plain if (value := getattr(self, name)) not in (None, "", False)}
+        if self.ask == TEXT:
+            said["longest"] = self.longest
+        if self.choices:
+            said["choices"] = [
+                {key: text for key, text in vars(each).items() if text} for each in self.choices
+            ]
+        if self.columns:
+            said["columns"] = [each.as_json() for each in self.columns]
+        if self.when:
+            said["when"] = [self.when[0], list(self.when[1])]
+        return said
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One thing that a reading comes to.
+
+    `low` and `high` are the ends of an interval or of what was expected; `value` None is not known.
+    """
+
+    name: str
+    label: str
+    value: float | str | None
+    unit: str = ""
+    decimals: int = 0
+    error: float | None = None
+    expected_low: float | None = None
+    expected_high: float | None = None
+    remark: str = ""
+    rests_on: str = ""
+
+    def as_json(self):
+        return {name: value for name, value in vars(self).items() if value is not None and value != ""} | {
+            "value": self.value
+        }
+
+
+@dataclass(frozen=True)
+class Sown:
+    """A component of what grows on the plot, as figures need it; None is unknown."""
+
+    species_id: int
+    name: str
+    live_seeds_per_ft2: float | None = None
+    seeds_per_ft2: float | None = None
+    group: str = ""
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What is known of a plot on the day of a reading. `age_days` counts from the day of planting."""
+
+    sown: tuple = ()
+    age_days: int | None = None
+    row_spacing_in: float | None = None
+    texture: str = ""
+    is_drilled: bool | None = None
+    acres: float | None = None
+
+
+NOTHING_KNOWN = Facts()
+
+
+def no_figures(values, settings, facts):
+    return []
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of reading.
+
+    Attributes
+    ----------
+    key : str
+        At most 20 characters.
+    title, summary : str
+    steps, settings : tuple of Step
+    figures : callable
+        (values, settings, facts) -> list of Figure. It is given only values that `read` accepted, and never fails:
+        what cannot be reckoned is unknown, with a remark.
+    pin : str
+        "no", "may" or "ask": whether a place on the map belongs to it.
+    is_many : bool
+        Several of them on one visit, such as a patch of weeds each.
+    is_always : bool
+        Offered on every visit whatever the protocols say.
+    tools : str
+        What to take along.
+    instructions : str
+        How it is done, in our words.
+    cautions : tuple of str
+        Keys of fieldlog/safety.py.
+    version : int
+        Raised when `figures` changes; stored figures of an older one are made again.
+    """
+
+    key: str
+    title: str
+    summary: str
+    steps: tuple
+    figures: object = no_figures
+    settings: tuple = ()
+    pin: str = "no"
+    is_many: bool = False
+    is_always: bool = False
+    tools: str = ""
+    instructions: str = ""
+    cautions: tuple = ()
+    version: int = 1
+    sources: tuple = field(default=())
+
+    @property
+    def defaults(self):
+        """{setting: value} as the tool has it."""
+        return {each.name: each.default for each in self.settings}
+
+    def read(self, values):
+        """Values as they are stored, and the sentences about those that cannot be.
+
+        Parameters
+        ----------
+        values : dict
+            As JSON brings them, by the names of the steps. Text that is a number is one.
+
+        Returns
+        -------
+        dict, dict
+            What can be kept, without what was skipped; and {name: sentence}.
+        """
+        return read_all(self.steps, values, self.title)
+
+    def read_settings(self, values):
+        """The same of settings; what is left out has the tool's own value."""
+        kept, wrong = read_all(self.settings, values, self.title)
+        return self.defaults | kept, wrong
+
+    def doubted(self, values, sure_of=()):
+        """Names of the steps whose values are questionable and to which nobody said 'yes, really'."""
+        return [
+            each.name
+            for each in self.steps
+            if each.name not in sure_of and each.doubts(values.get(each.name))
+        ]
+
+    def as_json(self):
+        return {
+            "key": self.key,
+            "title": self.title,
+            "summary": self.summary,
+            "pin": self.pin,
+            "is_many": self.is_many,
+            "is_always": self.is_always,
+            "tools": self.tools,
+            "instructions": self.instructions,
+            "steps": [each.as_json() for each in self.steps],
+        }
+
+
+def read_all(steps, values, title):
+    """As `Kind.read`, for any steps."""
+    kept, wrong = {}, {}
+    if not isinstance(values, dict):
+        return {}, {
+            "values": f"{title}: what was answered is {str(values)[:40]!r}; an object by step is accepted"
+        }
+    by_name = {each.name: each for each in steps}
+    for name, raw in values.items():
+        step = by_name.get(name)
+        if step is None:
+            accepted = ", ".join(by_name) or "nothing"
+            wrong[str(name)[:60]] = f"{title} does not ask for {str(name)[:60]!r}; accepted are {accepted}"
+        elif not _is_nothing(raw):
+            try:
+                kept[name] = _READERS[step.ask](step, raw)
+            except ValueError as error:
+                wrong[name] = str(error)
+    return kept, wrong
+
+
+def _is_nothing(raw):
+    return raw is None or raw == "" or raw == []
+
+
+def _number(step, raw):
+    value = raw
+    if isinstance(raw, str):
+        try:
+            value = float(raw.replace(",", ".") if raw.count(",") == 1 and "." not in raw else raw)
+        except ValueError:
+            value = None
+    if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value):
+        raise ValueError(f"{step.label} is {str(raw)[:40]!r}; {_accepted(step)} is accepted")
+    low = step.least is not None and value < step.least
+    high = step.most is not None and value > step.most
+    if low or high or (step.is_whole and value != int(value)):
+        raise ValueError(f"{step.label} is {value:g}{_unit(step)}; {_accepted(step)} is accepted")
+    return int(value) if step.is_whole else value
+
+
+def _numbers(step, raw):
+    if not isinstance(raw, list) or len(raw) > MOST_ROWS:
+        raise ValueError(
+            f"{step.label} is {str(raw)[:40]!r}; a list of at most {MOST_ROWS} numbers is accepted"
+        )
+    return [None if _is_nothing(each) else _number(step, each) for each in raw]
+
+
+def _choice(step, raw):
+    accepted = [each.value for each in step.choices]
+    if raw not in accepted:
+        raise ValueError(f"{step.label} is {str(raw)[:40]!r}; accepted are {', '.join(accepted)}")
+    return raw
+
+
+def _flag(step, raw):
+    if not isinstance(raw, bool):
+        raise ValueError(f"{step.label} is {str(raw)[:40]!r}; true or false is accepted")
+    return raw
+
+
+def _text(step, raw):
+    if not isinstance(raw, str) or "\x00" in raw or len(raw) > step.longest:
+        raise ValueError(
+            f"{step.label} is {str(raw)[:40]!r}; text of at most {step.longest} characters is accepted"
+        )
+    return raw.strip()
+
+
+def _points(step, raw):
+    most = int(step.most or 100)
+    is_lines = isinstance(raw, list) and len(raw) <= MOST_ROWS
+    if not is_lines or not all(isinstance(line, str) and set(line) <= {"0", "1"} for line in raw):
+        raise ValueError(f"{step.label} is {str(raw)[:40]!r}; lines of 0 and 1 are accepted, such as 1101")
+    if long := next((line for line in raw if len(line) > most), None):
+        raise ValueError(f"{step.label} has a line of {len(long)} points; at most {most} are accepted")
+    return [line for line in raw if line]
+
+
+def _rows(step, raw):
+    if not isinstance(raw, list) or len(raw) > MOST_ROWS:
+        raise ValueError(f"{step.label} is {str(raw)[:40]!r}; a list of at most {MOST_ROWS} rows is accepted")
+    rows = []
+    for number, each in enumerate(raw, start=1):
+        kept, wrong = read_all(step.columns, each, f"{step.label}, row {number}")
+        if wrong:
+            raise ValueError(f"{step.label}, row {number}: {next(iter(wrong.values()))}")
+        if kept:
+            rows.append(kept)
+    return rows
+
+
+def _species(step, raw):
+    is_one = isinstance(raw, dict) and set(raw) <= {"id", "name"} and isinstance(raw.get("name"), str)
+    species_id = raw.get("id") if is_one else None
+    is_known = species_id is None or (isinstance(species_id, int) and not isinstance(species_id, bool))
+    if not is_one or not is_known or not 0 < len(raw["name"].strip()) <= 80 or "\x00" in raw["name"]:
+        raise ValueError(f"{step.label} is {str(raw)[:40]!r}; a species with its name is accepted")
+    return {"id": species_id, "name": raw["name"].strip()}
+
+
+_READERS = {
+    NUMBER: _number,
+    NUMBERS: _numbers,
+    CHOICE: _choice,
+    FLAG: _flag,
+    TEXT: _text,
+    POINTS: _points,
+    ROWS: _rows,
+    SPECIES: _species,
+}
+
+
+def _unit(step):
+    return f" {step.unit}" if step.unit else ""
+
+
+def _accepted(step):
+    what = "a whole number" if step.is_whole else "a number"
+    if step.least is not None and step.most is not None:
+        return f"{what} from {step.least:g} to {step.most:g}{_unit(step)}"
+    if step.least is not None:
+        return f"{what} of at least {step.least:g}{_unit(step)}"
+    if step.most is not None:
+        return f"{what} of at most {step.most:g}{_unit(step)}"
+    return what

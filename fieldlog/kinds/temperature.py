@@ -1,0 +1,71 @@
+"""Temperatures by an infrared thermometer: what a mulch keeps off the ground."""
+
+from fieldlog.kinds.described import Figure, Kind, Step
+from plots.calc.described import COMMON_PRACTICE
+
+_ODD_BELOW, _ODD_ABOVE = 10, 160
+
+
+def figures(values, settings, facts):
+    """The gap between the top of the mulch, or bare soil, and the ground under it. [°F]"""
+    under = values.get("under_f")
+    return [
+        Figure(
+            "mulch_gap_f",
+            "Top of the mulch to the ground under it",
+            _gap(values.get("surface_f"), under),
+            "°F",
+            expected_low=settings.get("good_gap_f"),
+            rests_on=str(COMMON_PRACTICE),
+        ),
+        Figure(
+            "bare_gap_f", "Bare soil to the ground under the mulch", _gap(values.get("bare_f"), under), "°F"
+        ),
+        Figure("leaf_gap_f", "Bare soil to a leaf", _gap(values.get("bare_f"), values.get("leaf_f")), "°F"),
+    ]
+
+
+def _gap(warm, cool):
+    return None if warm is None or cool is None else round(warm - cool, 1)
+
+
+def _temperature(name, label):
+    return Step(
+        name,
+        label,
+        unit="°F",
+        least=-60,
+        most=250,
+        doubt_below=_ODD_BELOW,
+        doubt_above=_ODD_ABOVE,
+        doubt=f"{label} at {{value}} °F?",
+    )
+
+
+TEMPERATURE = Kind(
+    key="temperature",
+    title="Temperature",
+    summary="Mulch, ground under it, leaf and bare soil, by infrared thermometer.",
+    tools="Infrared thermometer",
+    instructions="Hold the thermometer a hand's width off and straight down. Part the mulch for the ground under it and "
+    "read at once, before the air has warmed it. Give each place its lowest steady figure.",
+    settings=(
+        Step(
+            "good_gap_f",
+            "Gap that a good mulch makes by mid-morning",
+            unit="°F",
+            least=0,
+            most=100,
+            default=40,
+            help="110 °F on top and 70 °F below at nine in the morning is common on a good mulch (common practice).",
+        ),
+    ),
+    steps=(
+        _temperature("surface_f", "Top of the mulch"),
+        _temperature("under_f", "Ground under the mulch"),
+        _temperature("leaf_f", "A leaf in the sun"),
+        _temperature("bare_f", "Bare soil"),
+    ),
+    figures=figures,
+    cautions=("heat",),
+)
