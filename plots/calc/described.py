@@ -334,6 +334,7 @@ TOPICS = {
     "browse": "Clipping and browse",
     "soil": "Soil and water",
     "season": "Degree days and frost",
+    "safety": "Safety",
 }
 """Topics in the order in which they are listed."""
 
