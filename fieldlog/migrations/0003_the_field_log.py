@@ -86,12 +86,14 @@ class Migration(migrations.Migration):
                 ('accuracy_m', models.FloatField(blank=True, null=True, validators=[django.core.validators.MinValueValidator(0)])),
                 ('note', models.CharField(blank=True, max_length=300)),
                 ('received_at', models.DateTimeField(auto_now_add=True)),
+                ('ended_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('plot', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='plots.plot')),
                 ('property', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='check_ins', to='plots.property')),
                 ('user', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
                 'ordering': ['-began_at'],
+                'indexes': [models.Index(condition=models.Q(('ended_at__isnull', True)), fields=['property', 'back_by'], name='who_is_out')],
             },
         ),
         migrations.CreateModel(

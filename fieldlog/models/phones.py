@@ -3,6 +3,7 @@
 import uuid
 
 from django.db import models
+from django.db.models import Q
 
 from fieldlog.models.columns import place_fields
 from plots.models import Plot, Property, User
@@ -43,12 +44,19 @@ class CheckIn(models.Model):
     began_at = models.DateTimeField()
     back_by = models.DateTimeField()
     ended_at = models.DateTimeField(null=True, blank=True)
+    # Who said so; at the desk it may be somebody else.
+    ended_by = models.ForeignKey(User, on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
     lon, lat, accuracy_m = place_fields()
     note = models.CharField(max_length=300, blank=True)
     received_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
         ordering = ["-began_at"]
+        indexes = [
+            models.Index(
+                fields=["property", "back_by"], condition=Q(ended_at__isnull=True), name="who_is_out"
+            )
+        ]
 
     def __str__(self):
         return f"{self.user.shown_name}, back by {self.back_by:%H:%M}"
