@@ -134,6 +134,32 @@ def stand_from_rows(plants, row_ft, row_spacing_in):
 
 
 @described(
+    title="Stand from counts inside a frame",
+    topic="stand",
+    inputs=[
+        Quantity("plants", "Plants counted", least=0, is_list=True, example=[18, 22, 15, 19, 21]),
+        Quantity("frame_ft2", "Ground inside the frame", "ft²", above=0, example=1),
+    ],
+    answers=_STAND_ANSWERS,
+    formula="mean plants ÷ frame ft²; × 43,560 for an acre",
+    sources=[DEFINITION],
+    notes=[WHEAT_STAND, FIVE_COUNTS, NO_PLANT_COUNTS],
+)
+def stand_from_frames(plants, frame_ft2):
+    """Plants on a square foot and an acre from counts inside a frame of any shape.
+
+    Examples
+    --------
+    >>> stand = stand_from_frames([18, 22, 20], 2)
+    >>> float(stand.plants_per_sqft), round(float(stand.error_per_sqft), 3)
+    (10.0, 0.577)
+    >>> float(stand_from_frames([18], None).plants_per_acre)
+    nan
+    """
+    return _stand(plants, frame_ft2)
+
+
+@described(
     title="Stand from counts inside a hoop",
     topic="stand",
     inputs=[
@@ -204,6 +230,30 @@ def emergence(plants_per_sqft, bulk_lb_per_acre, seeds_per_lb, pure_live_pct):
         "no more plants than live seed sown",
     )
     return Emergence(of_live_pct, 100 * plants_per_sqft / seeds, live_seeds, remark)
+
+
+@described(
+    title="Emergence from live seeds",
+    topic="stand",
+    inputs=[
+        Quantity("plants_per_sqft", "Plants counted", "plants/ft²", least=0, example=22),
+        Quantity("live_seeds_per_sqft", "Live seed sown", "seeds/ft²", above=0, example=25.5),
+    ],
+    answer=Quantity("of_live_seed_pct", "Came up, of the live seed", "%", decimals=0),
+    formula="plants/ft² ÷ live seeds/ft² × 100",
+    sources=[DEFINITION],
+    notes=["In a mixture count and reckon each species for itself."],
+    is_listed=False,
+)
+def emergence_of_live_seed_pct(plants_per_sqft, live_seeds_per_sqft):
+    """Plants that stand for each hundred live seeds, where these are known as such.
+
+    Examples
+    --------
+    >>> emergence_of_live_seed_pct([22, None], 25).round(0)
+    array([88., nan])
+    """
+    return 100 * plants_per_sqft / live_seeds_per_sqft
 
 
 def _stand(plants, area_ft2):

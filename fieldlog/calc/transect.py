@@ -124,3 +124,67 @@ def line_transect(hits, points):
         np.where(np.isnan(cover), np.nan, all_points),
         lines,
     )
+
+
+COVER_CLASSES = {
+    "0_5": ("Up to 5 %", 0, 5),
+    "5_25": ("5 to 25 %", 5, 25),
+    "25_50": ("25 to 50 %", 25, 50),
+    "50_75": ("50 to 75 %", 50, 75),
+    "75_95": ("75 to 95 %", 75, 95),
+    "95_100": ("95 to 100 %", 95, 100),
+}
+"""Label, and cover from low to high in %."""
+
+DAUBENMIRE = Source(
+    "A canopy-coverage method of vegetational analysis, Northwest Science 33",
+    "Daubenmire",
+    "1959",
+    basis=MEMORY,
+    note="Its six classes of cover.",
+)
+
+
+class CoverSpan(NamedTuple):
+    """Cover by class: the middle and the ends of it."""
+
+    middle_pct: float
+    low_pct: float
+    high_pct: float
+
+
+@described(
+    title="Cover by class",
+    topic="residue",
+    inputs=[
+        Quantity(
+            "chosen",
+            "Class of cover",
+            kind="choice",
+            choices=tuple((key, label) for key, (label, *_) in COVER_CLASSES.items()),
+            example="25_50",
+        )
+    ],
+    answers=[
+        Quantity("middle_pct", "Middle of the class", "%", decimals=1),
+        Quantity("low_pct", "At least", "%", decimals=0),
+        Quantity("high_pct", "At most", "%", decimals=0),
+    ],
+    formula="(low + high) ÷ 2",
+    sources=[DAUBENMIRE],
+    is_listed=False,
+)
+def cover_class(chosen):
+    """What a class of cover, chosen by eye, stands for.
+
+    Examples
+    --------
+    >>> cover_class("25_50").middle_pct, cover_class("25_50").high_pct
+    (37.5, 50)
+    >>> cover_class(None).middle_pct
+    nan
+    """
+    if chosen is None:
+        return CoverSpan(np.nan, np.nan, np.nan)
+    low, high = COVER_CLASSES[chosen][1:]
+    return CoverSpan((low + high) / 2, low, high)

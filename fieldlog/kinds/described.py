@@ -8,7 +8,6 @@ questioned: the person says 'yes, really', and the name of the step stands in th
 """
 
 from dataclasses import dataclass, field
-from math import isfinite
 
 NUMBER, NUMBERS, CHOICE, FLAG, TEXT, POINTS, ROWS, SPECIES = (
     *("number", "numbers", "choice", "flag", "text", "points", "rows", "species"),
@@ -28,6 +27,8 @@ What was skipped is absent or null, and unknown.
 """
 
 MOST_ROWS = 60
+_LARGEST_ID = 2**63 - 1
+_LARGEST = 1e12  # beyond it nothing is measured, and whole numbers leave a float
 
 
 @dataclass(frozen=True)
@@ -133,7 +134,9 @@ class Step:
 class Figure:
     """One thing that a reading comes to.
 
-    `low` and `high` are the ends of an interval or of what was expected; `value` None is not known.
+    `value` None is not known, and `remark` says why. `error` is a standard error. Where a reading gives no more than a
+    span, `low` and `high` are its ends and `value` is the middle of it. `expected_low` and `expected_high` are the ends of
+    what was expected, either of them alone too.
     """
 
     name: str
@@ -146,6 +149,8 @@ class Figure:
     expected_high: float | None = None
     remark: str = ""
     rests_on: str = ""
+    low: float | None = None
+    high: float | None = None
 
     def as_json(self):
         return {name: value for name, value in vars(self).items() if value is not None and value != ""} | {
@@ -155,13 +160,18 @@ class Figure:
 
 @dataclass(frozen=True)
 class Sown:
-    """A component of what grows on the plot, as figures need it; None is unknown."""
+    """A component of what grows on the plot, as figures need it; None is unknown.
+
+    `days_to_bloom` and `days_to_seed` are (low, high) from seeding, as the table of species has them.
+    """
 
     species_id: int
     name: str
     live_seeds_per_ft2: float | None = None
     seeds_per_ft2: float | None = None
     group: str = ""
+    days_to_bloom: tuple | None = None
+    days_to_seed: tuple | None = None
 
 
 @dataclass(frozen=True)
@@ -295,6 +305,11 @@ def read_all(steps, values, title):
     return kept, wrong
 
 
+def _is_text(raw):
+    """Text that both databases can keep: no NUL, no half of a surrogate pair."""
+    return isinstance(raw, str) and not any(each == "\x00" or "\ud800" <= each <= "\udfff" for each in raw)
+
+
 def _is_nothing(raw):
     return raw is None or raw == "" or raw == []
 
@@ -306,7 +321,7 @@ def _number(step, raw):
             value = float(raw.replace(",", ".") if raw.count(",") == 1 and "." not in raw else raw)
         except ValueError:
             value = None
-    if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value):
+    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= _LARGEST:
         raise ValueError(f"{step.label} is {str(raw)[:40]!r}; {_accepted(step)} is accepted")
     low = step.least is not None and value < step.least
     high = step.most is not None and value > step.most
@@ -337,7 +352,7 @@ def _flag(step, raw):
 
 
 def _text(step, raw):
-    if not isinstance(raw, str) or "\x00" in raw or len(raw) > step.longest:
+    if not _is_text(raw) or len(raw) > step.longest:
         raise ValueError(
             f"{step.label} is {str(raw)[:40]!r}; text of at most {step.longest} characters is accepted"
         )
@@ -368,10 +383,12 @@ def _rows(step, raw):
 
 
 def _species(step, raw):
-    is_one = isinstance(raw, dict) and set(raw) <= {"id", "name"} and isinstance(raw.get("name"), str)
+    is_one = isinstance(raw, dict) and set(raw) <= {"id", "name"} and _is_text(raw.get("name"))
     species_id = raw.get("id") if is_one else None
-    is_known = species_id is None or (isinstance(species_id, int) and not isinstance(species_id, bool))
-    if not is_one or not is_known or not 0 < len(raw["name"].strip()) <= 80 or "\x00" in raw["name"]:
+    is_known = species_id is None or (
+        isinstance(species_id, int) and not isinstance(species_id, bool) and 0 < species_id <= _LARGEST_ID
+    )
+    if not is_one or not is_known or not 0 < len(raw["name"].strip()) <= 80:
         raise ValueError(f"{step.label} is {str(raw)[:40]!r}; a species with its name is accepted")
     return {"id": species_id, "name": raw["name"].strip()}
 

@@ -1,0 +1,106 @@
+"""Stage and height of each species, against the days that the table of species gives."""
+
+from fieldlog.kinds.described import CHOICE, ROWS, Kind, Step
+from fieldlog.kinds.parts import STAGES, choice_label, figure, figure_name, species_step
+from plots.calc.described import COMMON_PRACTICE, Source
+
+_ORDER = [each.value for each in STAGES]
+_BEFORE_BLOOM = _ORDER[: _ORDER.index("bloom")]
+_RIPE = _ORDER.index("ripe")
+
+TABLE = Source("The tool's own table of species", note="Days to bloom and seed, each with its own source.")
+
+
+def figures(values, settings, facts):
+    """Height and stage of each species, and the tallest of them. [in]"""
+    rows = values.get("plants") or []
+    heights = [row["height_in"] for row in rows if "height_in" in row]
+    found = [
+        figure(
+            "tallest_in",
+            "Tallest",
+            max(heights, default=None),
+            "in",
+            remark="" if heights else "no height was measured",
+        )
+    ]
+    for number, row in enumerate(rows, start=1):
+        species = row.get("species") or {"name": f"Row {number}"}
+        if "height_in" in row:
+            found.append(
+                figure(
+                    figure_name("height_in", species), f"{species['name']}, height", row["height_in"], "in"
+                )
+            )
+        if "stage" in row:
+            found.append(_stage(species, row["stage"], facts))
+    return found
+
+
+def _stage(species, stage, facts):
+    sown = next((each for each in facts.sown if each.species_id == species.get("id")), None)
+    remark = _against_its_days(stage, sown, facts.age_days) if sown else ""
+    return figure(
+        figure_name("stage", species),
+        f"{species['name']}, stage",
+        choice_label(STAGES, stage),
+        remark=remark,
+        rests_on=str(TABLE) if remark else "",
+    )
+
+
+def _against_its_days(stage, sown, age_days):
+    """How the stage stands to the days to bloom and to ripe seed."""
+    if age_days is None or stage == "dead":
+        return ""
+    due = [("bloom", sown.days_to_bloom), ("ripe seed", sown.days_to_seed)]
+    said = [f"{what} by day {days[0]:g} to {days[1]:g}" for what, days in due if days]
+    if not said:
+        return ""
+    return f"day {age_days}; {_pace(stage, sown, age_days)}expected are {' and '.join(said)}"
+
+
+def _pace(stage, sown, age_days):
+    bloom, seed = sown.days_to_bloom, sown.days_to_seed
+    is_before = stage in _BEFORE_BLOOM
+    if (bloom and is_before and age_days > bloom[1]) or (
+        seed and _ORDER.index(stage) < _RIPE and age_days > seed[1]
+    ):
+        return "late, "
+    if (bloom and not is_before and age_days < bloom[0]) or (seed and stage == "ripe" and age_days < seed[0]):
+        return "early, "
+    return ""
+
+
+GROWTH = Kind(
+    key="growth",
+    title="Stage and height",
+    summary="How far each species is, and how tall it stands.",
+    tools="Measuring stick",
+    instructions="Look at ten plants of each species away from the edge. Note the stage that half of them have reached and "
+    "the height at which most of their leaves end, not the longest stem pulled straight.",
+    steps=(
+        Step(
+            "plants",
+            "Each species",
+            ask=ROWS,
+            columns=(
+                species_step(),
+                Step("stage", "Stage", ask=CHOICE, choices=STAGES),
+                Step(
+                    "height_in",
+                    "Height",
+                    unit="in",
+                    least=0,
+                    most=400,
+                    doubt_above=144,
+                    doubt="{value} in tall?",
+                ),
+            ),
+            picture="height",
+        ),
+    ),
+    figures=figures,
+    cautions=("heat", "ticks"),
+    sources=(TABLE, COMMON_PRACTICE),
+)
