@@ -2,7 +2,18 @@
 
 from django.urls import path
 
-from fieldlog.views import arithmetic, boundaries, exports, gis, overview, plots, sheets, visits, walks
+from fieldlog.views import (
+    arithmetic,
+    boundaries,
+    exports,
+    gis,
+    overview,
+    plots,
+    safety,
+    sheets,
+    visits,
+    walks,
+)
 
 urlpatterns = [
     path("p/<slug:slug>/", overview.overview, name="overview"),
@@ -34,6 +45,12 @@ urlpatterns = [
         "p/<slug:slug>/seasons/<slug:season>/field/planting.json",
         sheets.field_planting,
         name="field-planting",
+    ),
+    path("p/<slug:slug>/safety/", safety.safety, name="safety"),
+    path(
+        "p/<slug:slug>/check-ins/<uuid:check_in_id>/end/",
+        safety.check_in_end,
+        name="check-in-end",
     ),
     path("p/<slug:slug>/arithmetic/", arithmetic.arithmetic, name="arithmetic"),
     path("p/<slug:slug>/arithmetic/<slug:calculation>/", arithmetic.calculator, name="calculator"),

@@ -2,13 +2,17 @@
 
 from django.urls import path
 
-from fieldlog.api import arithmetic, visits
+from fieldlog.api import arithmetic, check_ins, phones_urls, visits, work_urls
 
 _ONE = "properties/<slug:slug>/"
 
 urlpatterns = [
     path(f"{_ONE}visits/", visits.VisitList.as_view(), name="api-visits"),
+    path(f"{_ONE}visits/batch/", visits.VisitBatch.as_view(), name="api-visit-batch"),
     path(f"{_ONE}visits/<uuid:visit_id>/", visits.VisitDetail.as_view(), name="api-visit"),
+    path(f"{_ONE}check-ins/<uuid:check_in_id>/", check_ins.CheckInDetail.as_view(), name="api-check-in"),
     path("arithmetic/", arithmetic.CalculationList.as_view(), name="api-arithmetic"),
     path("arithmetic/<slug:calculation>/", arithmetic.CalculationDetail.as_view(), name="api-calculation"),
+    *work_urls.urlpatterns,
+    *phones_urls.urlpatterns,
 ]

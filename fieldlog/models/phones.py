@@ -4,9 +4,11 @@ import uuid
 
 from django.db import models
 from django.db.models import Q
+from django.utils import timezone
 
 from fieldlog.models.columns import place_fields
 from plots.models import Plot, Property, User
+from plots.models.columns import derived
 
 
 class Phone(models.Model):
@@ -60,3 +62,7 @@ class CheckIn(models.Model):
 
     def __str__(self):
         return f"{self.user.shown_name}, back by {self.back_by:%H:%M}"
+
+    @derived
+    def is_overdue(self):
+        return self.ended_at is None and self.back_by < timezone.now()
