@@ -183,6 +183,8 @@ SPECTACULAR_SETTINGS = {
     "COMPONENT_SPLIT_REQUEST": True,
     "ENUM_NAME_OVERRIDES": {
         "FeatureEnum": ["Feature"],
+        "WorkKindEnum": "fieldlog.models.work.WorkItem.Kind",
+        "WorkStateEnum": "fieldlog.models.work.WorkItem.State",
         "FeatureCollectionEnum": ["FeatureCollection"],
         "JobStateEnum": "plots.models.Job.State",
         "ImportStateEnum": "plots.models.BoundaryImport.State",

@@ -1,0 +1,92 @@
+"""What is to be done, by whom and when."""
+
+from decimal import Decimal
+
+from django.db.models import F, Prefetch, Q, Sum
+from django.utils import timezone
+
+from fieldlog.models import WorkItem, WorkReport
+
+MOST_KNOWN = 150  # what a phone carries along
+COUNTS = Q(struck_at__isnull=True)
+"""Reports that hold."""
+
+_MINUTES = Sum("reports__minutes", filter=Q(reports__struck_at__isnull=True))
+_SOONEST = (F("due_on").asc(nulls_last=True), "created_at", "pk")
+
+
+def work_for(property):
+    """The work of a property with `.minutes` spent so far (None: nobody said), the soonest first."""
+    rows = WorkItem.objects.filter(property=property).select_related("plot", "assigned_to", "created_by")
+    return rows.annotate(minutes=_MINUTES).order_by(*_SOONEST)
+
+
+def open_work(property):
+    return work_for(property).filter(state=WorkItem.State.OPEN)
+
+
+def mine_or_nobodys(user):
+    return Q(assigned_to=user) | Q(assigned_to__isnull=True)
+
+
+def with_reports(rows):
+    """The same rows with `.told_reports`, those that were struck too."""
+    reports = WorkReport.objects.select_related("reported_by").prefetch_related("photos")
+    return rows.prefetch_related(Prefetch("reports", reports, to_attr="told_reports"))
+
+
+def work_known(property, user):
+    """The open work as a phone carries it along: what is the person's own or nobody's goes before the others'.
+
+    Returns
+    -------
+    list of dict
+        id, kind, title, plot_id, lon, lat, due_on, is_overdue, assigned_to (a name), is_mine, tools, how, minutes
+        (spent so far; None: nobody said); at most `MOST_KNOWN`, in two queries.
+    """
+    to_do = open_work(property)
+    ours = list(to_do.filter(mine_or_nobodys(user))[:MOST_KNOWN])
+    left = MOST_KNOWN - len(ours)
+    rows = ours + (list(to_do.exclude(mine_or_nobodys(user))[:left]) if left else [])
+    today = timezone.localdate()
+    return [
+        {
+            "id": str(item.pk),
+            "kind": item.kind,
+            "title": item.title,
+            "plot_id": item.plot_id,
+            "lon": item.lon,
+            "lat": item.lat,
+            "due_on": item.due_on and item.due_on.isoformat(),
+            "is_overdue": is_overdue(item, today),
+            "assigned_to": item.assigned_to.shown_name if item.assigned_to else None,
+            "is_mine": item.assigned_to_id == user.pk,
+            "tools": item.tools,
+            "how": item.how,
+            "minutes": None if item.minutes is None else float(item.minutes),
+        }
+        for item in rows
+    ]
+
+
+def is_overdue(item, today=None):
+    """Whether open work should have been done before today."""
+    is_open = item.state == WorkItem.State.OPEN
+    return is_open and item.due_on is not None and item.due_on < (today or timezone.localdate())
+
+
+def minutes_by_plot(property, plot_ids=None):
+    """Minutes that people reported, by plot; a plot of which nobody said any is not in it.
+
+    Returns
+    -------
+    dict
+        {plot_id: Decimal}. [min]
+    """
+    rows = WorkReport.objects.filter(
+        COUNTS, item__property=property, item__plot__isnull=False, minutes__isnull=False
+    )
+    if plot_ids is not None:
+        rows = rows.filter(item__plot_id__in=plot_ids)
+    told = rows.order_by().values_list("item__plot_id").annotate(sum=Sum("minutes"))
+    return {plot_id: Decimal(minutes) for plot_id, minutes in told}
