@@ -41,7 +41,12 @@ if BEHIND_TLS:
     SECURE_HSTS_SECONDS = 31_536_000
     SECURE_HSTS_INCLUDE_SUBDOMAINS = True
     SECURE_HSTS_PRELOAD = True
-SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = BEHIND_TLS
+# This server's own HTTPS, told by `start`. It sends no Strict-Transport-Security: that would hold for every port of the
+# name, localhost too, and where a phone has lost the authority no page could say so.
+HTTPS = env.choice("SWARDBOOK_HTTPS", "OFF", ["OFF", "PRIVATE", "OWN"])
+AUTHORITY_DIR = DATA_DIR / "tls"
+ADDRESSES = env.words("SWARDBOOK_ADDRESSES")
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = BEHIND_TLS or HTTPS != "OFF"
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 30
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"

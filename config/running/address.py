@@ -5,6 +5,7 @@ import http.client
 import ipaddress
 import os
 import socket
+import ssl
 
 import psutil
 
@@ -66,19 +67,29 @@ def names_of(host):
     return list(dict.fromkeys(each for each in names if "%" not in each))
 
 
-def url_of(name, port):
-    return f"http://{name}:{port}/"
+def url_of(name, port, scheme="http"):
+    return f"{scheme}://{name}:{port}/"
+
+
+def reached_first():
+    """The address of this machine in the network that it speaks to others by; None without a network. Nothing is sent."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("198.51.100.1", 9))  # an address of documentation, RFC 5737
+        except OSError:
+            return None
+        return probe.getsockname()[0]
 
 
 def _in_url(host):
     return f"[{host}]" if ":" in host else host
 
 
-def answers(host, port):
+def answers(host, port, scheme="http"):
     """True when the site gives a page; False while nothing listens yet or the page is a failure."""
     if is_every_address(host):
         host = "::1" if ":" in host else "127.0.0.1"
-    connection = http.client.HTTPConnection(host, port, timeout=ANSWER_SECONDS)
+    connection = _connection(host, port, scheme)
     try:
         connection.request("GET", "/sign-in/", headers={"Host": "localhost"})
         return connection.getresponse().status < 500
@@ -86,3 +97,12 @@ def answers(host, port):
         return False
     finally:
         connection.close()
+
+
+def _connection(host, port, scheme):
+    if scheme == "http":
+        return http.client.HTTPConnection(host, port, timeout=ANSWER_SECONDS)
+    # This machine asks itself whether it answers, by a number that the certificate may not name.
+    context = ssl.create_default_context()
+    context.check_hostname, context.verify_mode = False, ssl.CERT_NONE
+    return http.client.HTTPSConnection(host, port, timeout=ANSWER_SECONDS, context=context)

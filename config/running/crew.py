@@ -91,6 +91,17 @@ class Crew:
                 part.again_at = 0.0
                 part.start(self.environment, self.lock)
 
+    def renew(self, name, environment):
+        """End a part in order and start it again with what it is told now."""
+        self.environment = environment
+        part = next(part for part in self.parts if part.name == name)
+        if part.is_running:
+            part.process.terminate()
+            with suppress(subprocess.TimeoutExpired):
+                part.process.wait(STOP_SECONDS)
+            part.clear_away()
+            part.start(self.environment, self.lock)
+
     def stop(self):
         """Ask every part to end, and kill those that do not. Interrupted, it kills them all."""
         started = [part for part in self.parts if part.process is not None]

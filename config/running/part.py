@@ -10,6 +10,7 @@ import sys
 import threading
 import time
 import warnings
+from pathlib import Path
 
 PARTING_SECONDS = 5.0
 # Requests spend their time in the database and in Python, which runs one thread at a time: more threads
@@ -29,7 +30,7 @@ def _wait_for_the_end():
     os.killpg(0, signal.SIGKILL)
 
 
-def web(host, port):
+def web(host, port, certificate=None, key=None):
     from granian import Granian
 
     Granian(
@@ -41,6 +42,9 @@ def web(host, port):
         backlog=WEB_QUEUE,
         backpressure=WEB_THREADS * 2,
         workers_kill_timeout=int(PARTING_SECONDS),
+        ssl_cert=certificate and Path(certificate),
+        ssl_key=key and Path(key),
+        ssl_protocol_min="tls1.2",  # phones of ten years ago
         log_level="error",
         log_access=False,
     ).serve()

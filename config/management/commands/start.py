@@ -15,13 +15,17 @@ from django.db import DatabaseError
 
 from config.errors import SwardbookError
 from config.running import CannotStart, address, folder
-from config.running.crew import Crew, Part
+from config.running.authority import fingerprint_of
+from config.running.certificates import authority_in
+from config.running.crew import Crew
+from config.running.site import Site, certificate_of
 from config.running.static import gather_static_files
 
 READY_SECONDS = 60.0
+LOOK_AGAIN_SECONDS = 60.0
 UNENCRYPTED = (
     "Warning: other machines can reach this address, and what goes to and fro, passwords too, is not "
-    "encrypted. Use it only on a network that you trust, or behind a server that adds HTTPS."
+    "encrypted. Use it only on a network that you trust, or with HTTPS, such as --https."
 )
 DEMO_OPEN = (
     "Warning: this installation has the demonstration's people, whose password everybody can read in the "
@@ -42,44 +46,75 @@ class Command(BaseCommand):
             action="store_true",
             help="load a fictional property, so that every page shows something",
         )
-        parser.add_argument("--host", default="127.0.0.1", help="address to listen on (default 127.0.0.1)")
+        parser.add_argument(
+            "--host", help="address to listen on (default 127.0.0.1, with HTTPS every one of this machine)"
+        )
         parser.add_argument("--port", default="8000", help="port to listen on (default 8000)")
+        parser.add_argument(
+            "--https",
+            action="store_true",
+            help="speak HTTPS with a certificate made here, which phones trust once its authority is installed on them",
+        )
+        parser.add_argument(
+            "--certificate", metavar="FILE", help="speak HTTPS with this certificate (PEM, with its chain)"
+        )
+        parser.add_argument("--key", metavar="FILE", help="the certificate's key (PEM, without a password)")
 
-    def handle(self, *, demo, host, port, **options):
+    def handle(self, *, demo, host, port, https, certificate, key, **options):
         os.umask(0o077)
         try:
             with signals_like_ctrl_c():
-                self.start(demo, host, port_number(port))
+                site = Site(host, port_number(port), certificate_of(https, certificate, key))
+                self.start(demo, site)
         except KeyboardInterrupt:
             self.say("Stopped.")
         except (CannotStart, SwardbookError) as error:
             sys.exit(str(error))
 
-    def start(self, demo, host, port):
+    def start(self, demo, site):
         from fieldlog.services.demo import load_demo
 
-        address.check_free(host, port)
+        address.check_free(site.host, site.port)
         folder.make_data_folder(settings.DATA_DIR)
         with folder.the_only_run(settings.DATA_DIR) as lock:
             prepare()
-            with Crew(parts(host, port), environment(host), lock, self.say) as crew:
+            site.fit_certificate()
+            with Crew(site.parts(), site.environment(), lock, self.say) as crew:
                 if demo:
                     load_demo()
-                wait_until_ready(crew, host, port)
-                self.announce(host, port)
+                wait_until_ready(crew, site)
+                self.announce(site)
                 try:
-                    while True:
-                        crew.tend()
-                        time.sleep(0.25)
+                    self.mind(crew, site)
                 except KeyboardInterrupt:
                     self.say("Stopping …")
                     raise
 
-    def announce(self, host, port):
+    def mind(self, crew, site):
+        """Keep the parts running, and the certificate good for this machine's addresses and this day."""
+        look_again_at = time.monotonic() + LOOK_AGAIN_SECONDS
+        said = None
+        while True:
+            crew.tend()
+            time.sleep(0.25)
+            if site.certificate is None or time.monotonic() < look_again_at:
+                continue
+            look_again_at = time.monotonic() + LOOK_AGAIN_SECONDS
+            try:
+                if site.fit_certificate():
+                    self.say("The certificate is another one now; the web server takes it up.")
+                    crew.renew("web", site.environment())
+                said = None
+            except CannotStart as error:  # it goes on with what it has
+                if str(error) != said:
+                    said = str(error)
+                    self.say(said)
+
+    def announce(self, site):
         from blends.services import demo
         from plots.services.people import first_owner_link
 
-        first, *others = [address.url_of(name, port) for name in address.names_of(host)]
+        first, *others = site.addresses()
         self.say(f"Swardbook is running at {first} (Ctrl-C stops it)")
         for other in others:
             self.say(f"                    also at {other}")
@@ -89,11 +124,28 @@ class Command(BaseCommand):
         if is_demo:
             for person in demo.PEOPLE:
                 self.say(f"Sign in as {person.username} ({person.role}), password: {demo.PASSWORD}")
-        if not address.is_local(host):
-            if not settings.BEHIND_TLS:
+        if site.certificate:
+            self.announce_https(site, first)
+        if not address.is_local(site.host):
+            if not site.certificate and not settings.BEHIND_TLS:
                 self.say(UNENCRYPTED)
             if is_demo:
                 self.say(DEMO_OPEN)
+
+    def announce_https(self, site, first):
+        self.say("Only addresses that begin with https:// are answered on this port.")
+        if site.is_private:
+            if site.certificate.is_authority_new:
+                self.say("A certificate authority was made for this machine; a phone has to install it once.")
+            self.say(f"Its fingerprint (SHA-256): {fingerprint_of(authority_in(settings.AUTHORITY_DIR))}")
+            self.say("Until it is installed, a browser warns; compare the fingerprint before you install it.")
+        if site.certificate.left_out:
+            names = ", ".join(site.certificate.left_out)
+            self.say(
+                f"Phones refuse {names}: the authority in {settings.AUTHORITY_DIR} may not vouch for it. Move the "
+                "authority away to have another made, which every phone has to install again."
+            )
+        self.say(f"Connect a phone: {first}connect/")
 
     def say(self, line):
         self.stdout.write(line)
@@ -138,24 +190,9 @@ def prepare():
         raise CannotStart(f"{error.filename or settings.DATA_DIR}: {error.strerror}.") from error
 
 
-def parts(host, port):
-    return [Part("web", [host, port]), Part("worker"), Part("beat")]
-
-
-def environment(host):
-    """What the parts are told beyond what this process was told."""
-    told = os.environ | {
-        "SWARDBOOK_DATA": str(settings.DATA_DIR),
-        "TMPDIR": str(settings.DATA_DIR / "tmp"),
-    }
-    if not address.is_local(host):
-        told["SWARDBOOK_HOSTS"] = ",".join([*settings.ALLOWED_HOSTS, *address.names_of(host)])
-    return told
-
-
-def wait_until_ready(crew, host, port):
+def wait_until_ready(crew, site):
     deadline = time.monotonic() + READY_SECONDS
-    while not address.answers(host, port):
+    while not site.answers():
         if part := crew.ended():
             raise CannotStart(f"The {part.name} ended before it was ready; what it said stands above.")
         if time.monotonic() > deadline:
