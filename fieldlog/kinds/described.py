@@ -168,7 +168,6 @@ class Sown:
     species_id: int
     name: str
     live_seeds_per_ft2: float | None = None
-    seeds_per_ft2: float | None = None
     group: str = ""
     days_to_bloom: tuple | None = None
     days_to_seed: tuple | None = None

@@ -1,0 +1,72 @@
+"""The figures of readings: made when a reading is written, and again when the way of making them is newer."""
+
+from collections import defaultdict
+
+from django.db import transaction
+from django.db.models import Q
+from django.utils import timezone
+
+from fieldlog.kinds import KINDS
+from fieldlog.models import Reading
+from fieldlog.queries.planted_facts import facts_at
+
+AT_ONCE = 500
+
+
+def figures_for(reading, facts):
+    """Put the figures on a reading that its values come to; nothing is saved.
+
+    Parameters
+    ----------
+    reading : Reading
+        Of a kind that is known, with values that the kind has read.
+    facts : Facts
+        What was known of the plot that day.
+    """
+    kind = KINDS[reading.kind]
+    found = kind.figures(reading.values, reading.settings, facts)
+    reading.figures, reading.figures_by = [each.as_json() for each in found], kind.version
+
+
+def doubted(reading):
+    """Names of the steps with questionable values that nobody stood by."""
+    kind = KINDS.get(reading.kind)
+    return kind.doubted(reading.values, reading.sure_of) if kind else []
+
+
+def remake_old(most=AT_ONCE):
+    """Make figures again that an older version of their kind made.
+
+    Returns
+    -------
+    int
+        How many were made; of the rest the next sweep makes some.
+    """
+    older = Q()
+    for kind in KINDS.values():
+        older |= Q(kind=kind.key, figures_by__lt=kind.version)
+    return _remake(Reading.objects.filter(older)[:most])
+
+
+def remake_of_plots(plot_ids):
+    """Make the figures of all readings of some plots again, since what was planted there is known otherwise now."""
+    return _remake(Reading.objects.filter(visit__plot__in=plot_ids, kind__in=KINDS))
+
+
+@transaction.atomic
+def _remake(rows):
+    by_property = defaultdict(list)
+    for reading in rows.select_related("visit__plot__property"):
+        by_property[reading.visit.plot.property].append(reading)
+    for property, readings in by_property.items():
+        days = {reading.pk: _plot_and_day(reading) for reading in readings}
+        known = facts_at(property, set(days.values()))
+        for reading in readings:
+            reading.planting_id, facts = known[days[reading.pk]]
+            figures_for(reading, facts)
+        Reading.objects.bulk_update(readings, ["planting", "figures", "figures_by"])
+    return sum(map(len, by_property.values()))
+
+
+def _plot_and_day(reading):
+    return reading.visit.plot_id, timezone.localdate(reading.visit.visited_at)
