@@ -10,21 +10,21 @@ from django.urls import reverse
 
 _SHARED = {
     "fieldlog/offline": (
-        *("facts", "files", "hold", "ids", "kinds", "names", "outbox", "queue", "screens", "shell"),
-        *("store", "words"),
+        *("facts", "files", "hold", "ids", "kinds", "names", "outbox", "parts", "phone", "queue", "room"),
+        *("screens", "sending", "shell", "store", "words", "zip"),
     ),
     "fieldlog/sheets": ("kind",),
     "fieldlog/walk": ("kind",),
     "plots": ("units",),
-    "site": ("asking",),
+    "site": ("asking", "memory"),
 }
 _WALK = {
     "fieldlog/walk": ("page", "choose", "figures", "recorder", "sketch", "troubles"),
     "plots/draw": ("rough",),
 }
 _SHEETS = {
+    "fieldlog/offline": ("draft",),
     "fieldlog/sheets": ("page", "check", "fills", "form", "list", "record", "sheet"),
-    "site": ("memory",),
 }
 OTHERS = ["site/icon.svg"]
 

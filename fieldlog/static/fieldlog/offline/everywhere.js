@@ -1,8 +1,9 @@
 // On every page: what waits on this device to be sent, and a word before somebody signs out over it.
 
 import { NAMES, named } from "./names.js";
-import { forgetGround, unsent } from "./store.js";
-import { age } from "./words.js";
+import { report } from "./phone.js";
+import { forgetGround, picturesLeft, unsent } from "./store.js";
+import { age, counted } from "./words.js";
 
 show();
 
@@ -15,8 +16,14 @@ async function show() {
   link.textContent = "Look and send";
   const note = document.createElement("p");
   note.className = "message warning no-print";
-  note.append(`${named(waiting)} on this device not sent yet, the oldest begun ${age(waiting[0].startedAt)}. `, link);
+  note.append(`${await told(waiting)} on this device not sent yet, the oldest begun ${age(waiting[0].startedAt)}. `, link);
   document.querySelector(".messages")?.append(note);
+}
+
+// '3 visits with 12 pictures'. Of a visit that the server has, pictures may be left.
+async function told(waiting) {
+  const left = (await picturesLeft().catch(() => [])).length;
+  return left ? `${named(waiting)} with ${counted(left, "picture", "pictures")}` : named(waiting);
 }
 
 // What is known of properties goes with the person who signs out; what they have not sent stays, and is theirs.
@@ -28,19 +35,20 @@ addEventListener("submit", async (event) => {
   const waiting = await unsent().catch(() => []);
   if (waiting.length && form.dataset.leaving !== "warned") {
     form.dataset.leaving = "warned";
-    warn(form, waiting);
+    warn(form, await told(waiting));
     return;
   }
+  await report({ always: true }).catch(() => null); // so that somebody knows what waits here
   await forgetGround().catch(() => null);
   form.dataset.leaving = "now";
   form.requestSubmit();
 }, true);
 
-function warn(form, waiting) {
+function warn(form, what) {
   const note = document.createElement("p");
   note.className = "note warn";
   note.setAttribute("role", "alert");
-  note.textContent = `${named(waiting)} on this device not sent yet. Signing out loses nothing, but only the person who recorded it can send it, from this device.`;
+  note.textContent = `${what} on this device not sent yet. Signing out loses nothing, but only the person who recorded it can send it, from this device.`;
   form.querySelector("button").textContent = "Sign out all the same";
   form.parentElement.after(note);
 }

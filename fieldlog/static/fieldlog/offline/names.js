@@ -7,10 +7,18 @@ const ofProperty = ({ slug }) => `/p/${encodeURIComponent(slug)}`;
 // The page of a season's sheets on a phone.
 export const seasonPage = (record) => `${ofProperty(record)}/seasons/${encodeURIComponent(record.season)}/field/`;
 
+const fieldPage = (record) => `${ofProperty(record)}/field/`;
+
 export const NAMES = {
   walk: { one: "walk", many: "walks", page: (record) => `${ofProperty(record)}/walk/` },
   planting: { one: "planting record", many: "planting records", page: seasonPage },
+  visit: { one: "visit", many: "visits", page: fieldPage },
+  work: { one: "report of work", many: "reports of work", page: fieldPage },
+  checkin: { one: "check-in", many: "check-ins", page: fieldPage },
 };
+
+// What a record is about, as a page knows it that has no kinds.
+export const titleOf = ({ title, plot, newName }) => title ?? plot?.name ?? newName ?? "";
 
 const nameOf = (kind) => NAMES[kind] ?? { one: "record", many: "records" };
 
