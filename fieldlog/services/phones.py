@@ -1,0 +1,178 @@
+"""The phones that people record with: what they last said of themselves, and ending what somebody can do from one."""
+
+from importlib import import_module
+
+from django.conf import settings
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
+from django.utils import timezone
+
+from config.errors import SwardbookError, refuse
+from fieldlog.models import Phone
+from fieldlog.services.clocks import clock_of
+from plots.access import OWN
+from plots.models import Membership
+from plots.services.rows import save_clean
+
+MOST_WAITING = 500
+LONGEST_NAME = Phone._meta.get_field("name").max_length
+_LONGEST_AGENT = Phone._meta.get_field("user_agent").max_length
+_LONGEST = {"kind": 20, "title": 120, "slug": 60, "refused": 600}
+# What a manager may end; the owner may end every phone.
+_BELOW_A_MANAGER = {Membership.Role.RECORDER, Membership.Role.VIEWER}
+
+
+class PhoneEnded(SwardbookError):
+    """Nothing is taken from this phone any more."""
+
+    code = "phone_ended"
+    http_status = 403
+
+
+@transaction.atomic
+def hear_from_phone(*, user, phone_id, waiting, sent_at=None, name="", user_agent="", session_key=""):
+    """Keep what a phone says of itself. One whose access was ended is heard too, since what waits on it matters then.
+
+    Parameters
+    ----------
+    user : User
+        Who is signed in on it; two people's phone is a row for each.
+    phone_id : uuid.UUID
+        Made on the phone.
+    waiting : list of dict
+        {"id", "kind", "title", "slug", "started_at", "refused", "recorded_by"} of what has not been sent, the oldest
+        first. What another person recorded is left out, and what comes after the first 500.
+    sent_at : datetime, optional
+        By the phone's clock.
+    name, user_agent : str
+        Cut to what is kept.
+    session_key : str
+        Of the session in which it was said, empty with a token.
+
+    Returns
+    -------
+    Phone
+
+    Raises
+    ------
+    Refused
+        `sent_at` cannot be used, or something of `waiting` is too long.
+    """
+    clock = clock_of(sent_at)
+    phone = _phone_of(user, phone_id)
+    own = [each for each in waiting if each.get("recorded_by") in (None, user.pk)]
+    phone.waiting = [_waiting(each) for each in own[:MOST_WAITING]]
+    phone.clock_ahead_s = clock.ahead_s
+    phone.name = name[:LONGEST_NAME] or phone.name
+    phone.user_agent = user_agent[:_LONGEST_AGENT]
+    phone.session_key = session_key or phone.session_key
+    phone.last_seen_at = timezone.now()
+    return save_clean(phone, ("user", "ended_by"))
+
+
+def check_phone(user, phone_id):
+    """The phone that a person sends from, if it may.
+
+    Parameters
+    ----------
+    user : User
+    phone_id : uuid.UUID or None
+        None where something else than a phone sends.
+
+    Returns
+    -------
+    Phone or None
+
+    Raises
+    ------
+    PhoneEnded
+    """
+    if phone_id is None:
+        return None
+    phone = _phone_of(user, phone_id)
+    if phone.ended_at is not None:
+        raise PhoneEnded(
+            f"This phone's access was ended on {timezone.localtime(phone.ended_at):%Y-%m-%d}, so nothing is taken "
+            f"from it for {user.shown_name}. The owner or a manager can let it in again."
+        )
+    return phone
+
+
+@transaction.atomic
+def end_phone(*, phone, by, property):
+    """Sign the person out on this phone and take nothing from it any more. What waits on it stays listed.
+
+    Parameters
+    ----------
+    phone : Phone
+        Of a person of the property.
+    by : User
+    property : Property
+        Through the door, with what `by` may do there.
+
+    Raises
+    ------
+    PermissionDenied
+        A manager ends those of recorders and viewers, and their own.
+    """
+    check_may_end(phone, by, property)
+    locked = Phone.objects.select_for_update().get(pk=phone.pk)
+    if locked.session_key:
+        _sessions().SessionStore(locked.session_key).flush()
+    locked.session_key = ""
+    if locked.ended_at is None:
+        locked.ended_at, locked.ended_by = timezone.now(), by
+    locked.save(update_fields=["session_key", "ended_at", "ended_by"])
+    return locked
+
+
+@transaction.atomic
+def let_phone_in(*, phone, by, property):
+    """Take what comes from this phone again, once its person has signed in on it.
+
+    Raises
+    ------
+    PermissionDenied
+        As `end_phone`.
+    """
+    check_may_end(phone, by, property)
+    locked = Phone.objects.select_for_update().get(pk=phone.pk)
+    locked.ended_at = locked.ended_by = None
+    locked.save(update_fields=["ended_at", "ended_by"])
+    return locked
+
+
+def may_end(phone, by, property):
+    """Whether `by` may end the phone of this person of the property."""
+    if phone.user_id == by.pk or OWN in property.allowed:
+        return True
+    roles = Membership.objects.filter(user_id=phone.user_id, property=property)
+    return roles.filter(role__in=_BELOW_A_MANAGER).exists()
+
+
+def check_may_end(phone, by, property):
+    if not may_end(phone, by, property):
+        raise PermissionDenied("The phone of a manager or an owner is ended by the owner, or by its person.")
+
+
+def _phone_of(user, phone_id):
+    """The row of the person's phone, made when it is first heard of."""
+    return Phone.objects.get_or_create(
+        user=user, phone_id=phone_id, defaults={"last_seen_at": timezone.now()}
+    )[0]
+
+
+def _waiting(said):
+    """One thing that waits, as it is kept."""
+    for name, longest in _LONGEST.items():
+        if len(said.get(name) or "") > longest:
+            refuse(
+                "waiting",
+                f"{name} of what waits has {len(said[name])} characters; at most {longest} are accepted.",
+            )
+    kept = {name: said.get(name) or "" for name in _LONGEST}
+    return kept | {"id": str(said["id"]), "started_at": said["started_at"].isoformat()}
+
+
+def _sessions():
+    return import_module(settings.SESSION_ENGINE)
