@@ -14,7 +14,7 @@ app = Celery("swardbook")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()
 
-SWEEPS = ("plots.tasks.sweep", "blends.tasks.sweep")
+SWEEPS = ("plots.tasks.sweep", "blends.tasks.sweep", "fieldlog.tasks.sweep")
 
 
 @app.on_after_finalize.connect

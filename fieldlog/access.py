@@ -4,9 +4,9 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
-from fieldlog.models import Visit
+from fieldlog.models import Photo, Visit
 from fieldlog.queries.visits import visits_for
-from plots.access import EDIT, RECORD, VIEW, property_for
+from plots.access import EDIT, RECORD, VIEW, property_for, row_for
 
 
 def visit_for(user, slug, visit_id, may=VIEW):
@@ -28,3 +28,19 @@ def check_visit_is_of(property, visit_id):
     """Http404 where the id names a visit to another property; one that names none may be recorded."""
     if Visit.objects.filter(pk=visit_id).exclude(plot__property=property).exists():
         raise Http404
+
+
+def photo_for(user, slug, photo_id, may=VIEW):
+    """A picture of the property, whether its bytes have come or not."""
+    rows = Photo.objects.select_related("taken_by", "visit__plot", "work_report__item__plot")
+    return row_for(user, slug, rows, may, pk=photo_id)
+
+
+def photo_by_hash_for(user, slug, sha256):
+    """One of the pictures with these bytes; Http404 until they have come."""
+    photo = Photo.objects.filter(
+        property=property_for(user, slug), sha256=sha256, arrived_at__isnull=False
+    ).first()
+    if photo is None:
+        raise Http404
+    return photo

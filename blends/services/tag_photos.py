@@ -30,6 +30,16 @@ def type_of(head):
     return ""
 
 
+def why_no_photo(head):
+    """The sentence that refuses a file by its first bytes, of which `type_of` knows no type."""
+    if head[4:8] == b"ftyp" and head[8:12] in _HEIC_BRANDS:
+        return (
+            "The photo is in HEIC or AVIF, which not every browser shows; a JPEG, PNG or WebP is accepted. On the phone "
+            "choose the compatible format for its camera."
+        )
+    return "The file is no JPEG, PNG or WebP; a photo in one of them is accepted."
+
+
 def keep_photo(lot, file, user):
     """Store the file and name it on the locked lot. A photo that could not be named is not left lying."""
     if file.size > MOST_BYTES:
@@ -39,12 +49,7 @@ def keep_photo(lot, file, user):
     file.seek(0)
     media_type = type_of(head)
     if not media_type:
-        if head[4:8] == b"ftyp" and head[8:12] in _HEIC_BRANDS:
-            _refuse(
-                "The photo is in HEIC or AVIF, which not every browser shows; a JPEG, PNG or WebP is accepted. On the "
-                "phone choose the compatible format for its camera."
-            )
-        _refuse("The file is no JPEG, PNG or WebP; a photo in one of them is accepted.")
+        _refuse(why_no_photo(head))
     field = lot._meta.get_field("tag_photo")
     storage, name = field.storage, field.generate_filename(lot, "tag")
     try:

@@ -7,7 +7,7 @@ from rest_framework.views import APIView
 
 from fieldlog.models import CheckIn
 from fieldlog.services.check_ins import LONGEST_NOTE, receive_check_in
-from fieldlog.services.hooks import check_phone
+from fieldlog.services.phones import check_phone
 from plots.access import RECORD, plot_for, property_for
 from plots.api.serializers import IdField
 

@@ -2,6 +2,8 @@
 
 from datetime import UTC, datetime, time
 
+from django.db.models import prefetch_related_objects
+from django.http import Http404
 from django.utils import timezone
 from django.utils.dateparse import parse_date, parse_datetime
 from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_view
@@ -9,36 +11,35 @@ from rest_framework import generics, serializers, status
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from config.errors import Refused
+from config.errors import Refused, SwardbookError, body
 from fieldlog.access import check_visit_is_of, visit_for, visit_to_correct_for
+from fieldlog.api.said import (
+    BatchReader,
+    BatchSerializer,
+    PartsReader,
+    VisitInBatchReader,
+    VisitPutReader,
+    VisitPutSerializer,
+    refused_in_words,
+)
+from fieldlog.api.told import BatchAnswerSerializer, VisitSerializer, VisitTakenSerializer
 from fieldlog.models import Visit
-from fieldlog.queries.visits import visits_for
-from fieldlog.services.visits import LONGEST_NOTE, correct_visit, record_visit
+from fieldlog.queries.visits import PARTS, visits_for
+from fieldlog.services.readings import LONGEST_WHY
+from fieldlog.services.said import LONGEST_NOTE, PLACE, SaidVisit
+from fieldlog.services.taking_in import take_in
+from fieldlog.services.visits import correct_visit
 from plots.access import RECORD, plot_for, property_for
 from plots.api.serializers import IdField
 from plots.asked import plot_ids_asked
+from plots.models import Plot
 
 
-class VisitSerializer(serializers.ModelSerializer):
-    plot_id = IdField()
-    plot = serializers.CharField(source="plot.name", read_only=True, help_text="Its name.")
-    visited_at = serializers.DateTimeField(
-        help_text="Such as 2026-11-20T16:05:00-06:00; without an offset it is in the site's time zone."
-    )
-    note = serializers.CharField(required=False, allow_blank=True, default="", max_length=LONGEST_NOTE)
-    recorded_by = serializers.CharField(source="recorded_by.shown_name", read_only=True)
-
-    class Meta:
-        model = Visit
-        fields = [
-            *("id", "plot_id", "plot", "visited_at", "note", "recorded_by", "received_at", "corrected_at"),
-        ]
-        read_only_fields = ["id", "received_at", "corrected_at"]
-
-
-class VisitCorrectionSerializer(VisitSerializer):
-    class Meta(VisitSerializer.Meta):
-        fields = ["visited_at", "note"]
+class VisitCorrectionSerializer(serializers.Serializer):
+    visited_at = serializers.DateTimeField(required=False)
+    note = serializers.CharField(required=False, allow_blank=True, max_length=LONGEST_NOTE)
+    plot_id = IdField(required=False, help_text="Where it was booked on the wrong plot; needs `why`.")
+    why = serializers.CharField(required=False, allow_blank=True, max_length=LONGEST_WHY)
 
 
 _PERIOD = "A day, or a moment with its offset"
@@ -77,30 +78,138 @@ class VisitDetail(APIView):
         """One visit."""
         return Response(VisitSerializer(visit_for(request.user, slug, visit_id)).data)
 
-    @extend_schema(request=VisitSerializer, responses={200: VisitSerializer, 201: VisitSerializer})
+    @extend_schema(
+        request=VisitPutSerializer, responses={200: VisitTakenSerializer, 201: VisitTakenSerializer}
+    )
     def put(self, request, slug, visit_id):
-        """Record a visit under an id of your own: 201 when it is new, 200 when it is here already, 409 when the id says
-        something else."""
-        check_visit_is_of(property_for(request.user, slug, RECORD), visit_id)
-        asked = VisitSerializer(data=request.data)
+        """Record a visit with its readings and pictures under an id of your own: 201 when it is new, 200 when it is here
+        already, 409 when the id says something else. Sent again it adds readings and pictures that are new. What cannot
+        be of them is refused alone."""
+        property = property_for(request.user, slug, RECORD)
+        check_visit_is_of(property, visit_id)
+        asked = VisitPutReader(data=request.data)
         asked.is_valid(raise_exception=True)
         said = asked.validated_data
         plot = plot_for(request.user, slug, said["plot_id"], RECORD)
-        visit, is_new = record_visit(
-            id=visit_id, plot=plot, user=request.user, visited_at=said["visited_at"], note=said["note"]
+        visit, unread = said_visit(said, visit_id, plot, PartsReader(), said.get("recorded_by"))
+        [taken] = take_in(
+            property=property,
+            user=request.user,
+            visits=[visit],
+            sent_at=said.get("sent_at"),
+            phone_id=said.get("phone_id"),
         )
-        return Response(
-            VisitSerializer(visit).data, status=status.HTTP_201_CREATED if is_new else status.HTTP_200_OK
-        )
+        if taken.error is not None:
+            raise taken.error
+        prefetch_related_objects([taken.visit], *PARTS)
+        return Response(told(taken, unread), status=_status(taken))
 
     @extend_schema(request=VisitCorrectionSerializer, responses=VisitSerializer)
     def patch(self, request, slug, visit_id):
-        """Correct when it was or what was noted: your own, or any where you may edit. What came first is kept."""
+        """Correct when it was, what was noted or the plot: your own, or any where you may edit. What came first is
+        kept."""
         visit = visit_to_correct_for(request.user, slug, visit_id)
-        asked = VisitCorrectionSerializer(visit, data=request.data, partial=True)
+        asked = VisitCorrectionSerializer(data=request.data, partial=True)
         asked.is_valid(raise_exception=True)
-        said = {name: asked.validated_data.get(name, getattr(visit, name)) for name in ("visited_at", "note")}
-        return Response(VisitSerializer(correct_visit(visit=visit, user=request.user, **said)).data)
+        said = dict(asked.validated_data)
+        plot_id = said.pop("plot_id", None)
+        plot = None if plot_id is None else plot_for(request.user, slug, plot_id, RECORD)
+        said = {"visited_at": visit.visited_at, "note": visit.note} | said
+        correct_visit(visit=visit, user=request.user, plot=plot, **said)
+        return Response(VisitSerializer(visit_for(request.user, slug, visit_id)).data)
+
+
+class VisitBatch(APIView):
+    @extend_schema(request=BatchSerializer, responses=BatchAnswerSerializer)
+    def post(self, request, slug):
+        """Record up to 100 visits at once, each as PUT would: what cannot be of one keeps no other. The answers are in
+        the same order."""
+        property = property_for(request.user, slug, RECORD)
+        asked = BatchReader(data=request.data)
+        asked.is_valid(raise_exception=True)
+        said = asked.validated_data
+        readable = _readable(property, said)
+        taken = iter(
+            take_in(
+                property=property,
+                user=request.user,
+                visits=[visit for visit, _, error in readable.values() if error is None],
+                sent_at=said.get("sent_at"),
+                phone_id=said.get("phone_id"),
+            )
+        )
+        found = [
+            (raw, unread, None if error else next(taken), error)
+            for raw, (_, unread, error) in zip(said["visits"], readable.values(), strict=True)
+        ]
+        prefetch_related_objects([each.visit for _, _, each, _ in found if each and each.visit], *PARTS)
+        return Response({"answers": [_answer(*each) for each in found]})
+
+
+def said_visit(said, visit_id, plot, reader, recorded_by):
+    """A `SaidVisit` of what was posted, and what of it has no shape."""
+    readings, unread = reader.read("readings", said.get("readings", ()))
+    photos, unread_photos = reader.read("photos", said.get("photos", ()))
+    visit = SaidVisit(
+        id=visit_id,
+        plot=plot,
+        visited_at=said["visited_at"],
+        note=said["note"],
+        place={name: said.get(name) for name in PLACE},
+        readings=tuple(readings),
+        photos=tuple(photos),
+        recorded_by=recorded_by,
+    )
+    return visit, [*unread, *unread_photos]
+
+
+def told(taken, unread=()):
+    """The visit with what of it was refused. Its readings and pictures are prefetched."""
+    taken.visit.refused = [*unread, *taken.refused]
+    return VisitTakenSerializer(taken.visit).data
+
+
+def _status(taken):
+    return status.HTTP_201_CREATED if taken.is_new else status.HTTP_200_OK
+
+
+def _readable(property, said):
+    """{position: (SaidVisit or None, what of it has no shape, error or None)}"""
+    one, reader = VisitInBatchReader(), PartsReader()
+    ids = {raw.get("plot_id") for raw in said["visits"] if isinstance(raw, dict)}
+    plots = Plot.objects.filter(property=property).in_bulk([each for each in ids if _is_id(each)])
+    found = {}
+    for position, raw in enumerate(said["visits"]):
+        try:
+            each = one.run_validation(raw)
+            if each["plot_id"] not in plots:
+                raise Http404
+            plot = plots[each["plot_id"]]
+            plot.property = property
+            by = each.get("recorded_by") or said.get("recorded_by")
+            found[position] = (*said_visit(each, each["id"], plot, reader, by), None)
+        except serializers.ValidationError as error:
+            found[position] = (None, (), refused_in_words(error))
+        except Http404 as error:
+            found[position] = (None, (), error)
+    return found
+
+
+def _is_id(value):
+    return isinstance(value, int) and not isinstance(value, bool) and 0 < value < 2**63
+
+
+def _answer(raw, unread, taken, error):
+    error = error or taken.error
+    visit_id = raw.get("id") if isinstance(raw, dict) else None
+    answer = {"id": visit_id[:36] if isinstance(visit_id, str) else ""}
+    if error is None:
+        return answer | {"status": _status(taken), "visit": told(taken, unread)}
+    if isinstance(error, SwardbookError):
+        said = body(error.code, error.sentence, error.fields)
+        return answer | {"status": error.http_status, **said}
+    said = body("not_found", "There is nothing here that you can see.")
+    return answer | {"status": status.HTTP_404_NOT_FOUND, **said}
 
 
 def _moment(name, text, of_day):

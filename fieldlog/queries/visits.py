@@ -1,10 +1,15 @@
 """Who was where, and when last."""
 
-from django.db.models import Max
+from django.db.models import Max, Prefetch
 
-from fieldlog.models import Visit
+from fieldlog.models import Photo, Reading, Visit
 
 SHOWN = 4  # on a plot's page
+# Every version of what was read, and every picture.
+PARTS = (
+    Prefetch("readings", Reading.objects.select_related("recorded_by", "struck_by")),
+    Prefetch("photos", Photo.objects.select_related("taken_by", "point")),
+)
 
 
 def visits_of(plot):
@@ -14,7 +19,11 @@ def visits_of(plot):
 
 def visits_for(property):
     """The visits of all plots of the property, archived ones too, the latest first."""
-    return Visit.objects.filter(plot__property=property).select_related("plot", "recorded_by", "corrected_by")
+    return (
+        Visit.objects.filter(plot__property=property)
+        .select_related("plot", "recorded_by", "corrected_by", "phone")
+        .prefetch_related(*PARTS)
+    )
 
 
 def last_visits(property):

@@ -1,20 +1,23 @@
 """Recording that somebody was at a plot, and correcting what they wrote."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC
 
 from django.db import transaction
 from django.utils import timezone
 
-from config.errors import Conflict, SwardbookError, refuse
+from config.errors import refuse
 from fieldlog.models import Visit
+from fieldlog.services.clocks import check_moment
+from fieldlog.services.readings import move_readings
+from fieldlog.services.said import LONGEST_NOTE, SaidVisit, check_text
+from fieldlog.services.taking_in import take_in
 from plots.services.rows import save_clean
 
-EARLIEST = datetime(1950, 1, 1, tzinfo=UTC)
-CLOCK_AHEAD = timedelta(days=1)  # phones on the road are hours off, not days
-LONGEST_NOTE = Visit._meta.get_field("note").max_length
+__all__ = ["LONGEST_NOTE", "correct_visit", "record_visit"]
+
+LONGEST_WHY = Visit._meta.get_field("why_corrected").max_length
 
 
-@transaction.atomic
 def record_visit(*, id, plot, user, visited_at, note=""):
     """Record a visit. The same one sent again, by its id, changes nothing.
 
@@ -41,64 +44,58 @@ def record_visit(*, id, plot, user, visited_at, note=""):
     Conflict
         The id already names a visit that says something else.
     """
-    said = {"visited_at": visited_at.replace(microsecond=0), "note": note.strip()}
-    _check(**said)
-    stored = Visit.objects.filter(pk=id).first()
-    if stored is None:
-        visit = Visit(id=id, plot=plot, recorded_by=user, **said)
-        try:
-            with transaction.atomic():
-                return save_clean(visit, force_insert=True), True
-        except SwardbookError:
-            # a second sending of the same visit may have been quicker
-            stored = Visit.objects.filter(pk=id).first()
-            if stored is None:
-                raise
-    if (stored.plot_id, stored.recorded_by_id, _first_said(stored)) != (plot.pk, user.pk, _as_json(**said)):
-        raise Conflict(
-            f"A visit with the id {id} is here already and says something else; a new visit needs a new id."
-        )
-    return stored, False
+    said = SaidVisit(id=id, plot=plot, visited_at=visited_at, note=note)
+    [taken] = take_in(property=plot.property, user=user, visits=[said])
+    if taken.error is not None:
+        raise taken.error
+    return taken.visit, taken.is_new
 
 
 @transaction.atomic
-def correct_visit(*, visit, user, visited_at, note):
-    """Correct when the visit was and what was written; what came first is kept beside it.
+def correct_visit(*, visit, user, visited_at, note, plot=None, why=""):
+    """Correct when the visit was, what was written, and which plot it was to; what came first is kept beside it.
+
+    Parameters
+    ----------
+    visit : Visit
+    user : User
+        Who corrects it.
+    visited_at : datetime
+    note : str
+    plot : Plot, optional
+        Of the same property, where it was booked on the wrong one; it needs a `why`. Its readings go with it.
+    why : str
 
     Raises
     ------
     Refused
-        As `record_visit`.
+        As `record_visit`; another property's plot; another plot without a reason.
     """
-    locked = Visit.objects.select_for_update().get(pk=visit.pk)
-    said = {"visited_at": visited_at.replace(microsecond=0), "note": note.strip()}
-    _check(**said)
-    if said == {"visited_at": locked.visited_at, "note": locked.note}:
+    locked = Visit.objects.select_for_update(of=("self",)).select_related("plot").get(pk=visit.pk)
+    visited_at = visited_at.replace(microsecond=0)
+    check_moment(visited_at, "visited_at", "The visit was")
+    note = check_text(note, "note", LONGEST_NOTE, "The note")
+    why = check_text(why, "why", LONGEST_WHY, "The reason")
+    plot = plot or locked.plot
+    if plot.property_id != locked.plot.property_id:
+        refuse("plot_id", "This plot belongs to another property.")
+    is_moved = plot.pk != locked.plot_id
+    if is_moved and not why:
+        refuse("why", "Another plot is given without a reason; a few words that say why are accepted.")
+    if not is_moved and (visited_at, note) == (locked.visited_at, locked.note):
         return visit
-    visit.first_said = _first_said(locked)
-    visit.visited_at, visit.note = said["visited_at"], said["note"]
-    visit.corrected_by, visit.corrected_at = user, timezone.now()
-    return save_clean(
-        visit, update_fields=["visited_at", "note", "first_said", "corrected_by", "corrected_at"]
-    )
+    visit.first_said = _kept(locked, is_moved)
+    visit.visited_at, visit.note, visit.plot = visited_at, note, plot
+    visit.corrected_by, visit.corrected_at, visit.why_corrected = user, timezone.now(), why
+    columns = ["visited_at", "note", "plot", "first_said", "corrected_by", "corrected_at", "why_corrected"]
+    save_clean(visit, update_fields=columns)
+    if is_moved:
+        move_readings(visit)
+    return visit
 
 
-def _first_said(visit):
-    return visit.first_said or _as_json(visit.visited_at, visit.note)
-
-
-def _as_json(visited_at, note):
-    return {"visited_at": visited_at.astimezone(UTC).isoformat(), "note": note}
-
-
-def _check(visited_at, note):
-    if not EARLIEST <= visited_at <= timezone.now() + CLOCK_AHEAD:
-        refuse(
-            "visited_at",
-            f"The visit was on {visited_at:%Y-%m-%d %H:%M}; from {EARLIEST:%Y} to a day ahead of this server's clock "
-            "is accepted.",
-        )
-    if len(note) > LONGEST_NOTE:
-        refuse("note", f"The note has {len(note):,} characters; at most {LONGEST_NOTE:,} are accepted.")
-    if "\x00" in note:
-        refuse("note", "The note has a character that is no text (NUL); without it the note is accepted.")
+def _kept(visit, is_moved):
+    """What it said before anybody corrected it; the plot too once that is another."""
+    said_at = (visit.said_at or visit.visited_at).astimezone(UTC).isoformat()
+    kept = visit.first_said or {"visited_at": said_at, "note": visit.note}
+    return {"plot_id": visit.plot_id, "plot": visit.plot.name} | kept if is_moved else kept
