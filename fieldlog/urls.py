@@ -5,7 +5,9 @@ from django.urls import path
 from fieldlog.views import (
     arithmetic,
     boundaries,
+    connect,
     exports,
+    field,
     gis,
     overview,
     plots,
@@ -21,6 +23,8 @@ urlpatterns = [
     path("p/<slug:slug>/plots/export/", exports.export_page, name="plots-export"),
     path("p/<slug:slug>/plots/export.<str:form>", exports.export_file, name="plots-export-file"),
     path("p/<slug:slug>/gis/", gis.gis, name="gis"),
+    path("connect/", connect.connect, name="connect"),
+    path("connect/authority.crt", connect.authority, name="connect-authority"),
     path("p/<slug:slug>/plots/<int:plot_id>/", plots.plot, name="plot"),
     path("p/<slug:slug>/plots/<int:plot_id>/edit/", plots.plot_edit, name="plot-edit"),
     path(
@@ -39,6 +43,9 @@ urlpatterns = [
     path("p/<slug:slug>/walks/<uuid:walk_id>/", walks.walk_review, name="walk-review"),
     path("p/<slug:slug>/walks/<uuid:walk_id>/track.geojson", walks.walk_track, name="walk-track"),
     path("p/<slug:slug>/walks/<uuid:walk_id>/track.gpx", walks.walk_gpx, name="walk-gpx"),
+    path("field/", field.field_shell, name="field-shell"),
+    path("p/<slug:slug>/field/", field.field, name="field"),
+    path("p/<slug:slug>/field/field.json", field.field_facts, name="field-facts"),
     path("field/sheets/", sheets.sheets_shell, name="sheets-shell"),
     path("p/<slug:slug>/seasons/<slug:season>/field/", sheets.field_sheets, name="field-sheets"),
     path(

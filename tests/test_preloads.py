@@ -18,6 +18,7 @@ PAGES = {
     "plots/reshape/split.js": "plots/split.html",
     "plots/reshape/merge.js": "plots/merge.html",
     "plots/record/record_map.js": "plots/_record_head.html",
+    "fieldlog/connect/page.js": "fieldlog/connect.html",
     "fieldlog/walk_review.js": "fieldlog/walk_review.html",
 }
 
