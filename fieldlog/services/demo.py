@@ -1,7 +1,8 @@
 """The demonstration property with the record of its ground: how boundaries changed, walks, landmarks, soil tests, visits.
 
-Plots, people, blends and orders come from blends/services/demo.py; what is added here is added once, whole or not at
-all, so that a load that was cut short is made good by the next. Dates count from the day of the load.
+Plots, people, blends and orders come from blends/services/demo.py, readings, pictures and work from demo_field.py; what
+is added here is added once, whole or not at all, so that a load that was cut short is made good by the next. Dates count
+from the day of the load.
 """
 
 import uuid
@@ -13,6 +14,7 @@ from shapely.geometry import shape
 
 from blends.services import demo
 from blends.services.orders import recompute_stale
+from fieldlog.services.demo_field import is_loaded, load_field
 from fieldlog.services.visits import record_visit
 from plots.models import Boundary, Property, User
 from plots.services.boundaries import set_boundary
@@ -38,13 +40,15 @@ def load_demo():
     }
     owner = people[demo.OWNER.username]
     property = Property.objects.get(memberships__user=owner, name=demo.NAME)
-    if property.landmarks.exists():
-        return
     plots = {plot.name: plot for plot in property.plots.select_related("boundary")}
-    with transaction.atomic():
-        _soil_tests(plots, owner)
-        _record(property, plots, people)
-        _visits(plots, people)
+    if not property.landmarks.exists():
+        with transaction.atomic():
+            _soil_tests(plots, owner)
+            _record(property, plots, people)
+            _visits(plots, people)
+    if not is_loaded(property):
+        with transaction.atomic():
+            load_field(property, plots, people)
     recompute_stale()
 
 
