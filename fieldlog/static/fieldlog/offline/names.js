@@ -14,6 +14,7 @@ export const NAMES = {
   planting: { one: "planting record", many: "planting records", page: seasonPage },
   visit: { one: "visit", many: "visits", page: fieldPage },
   work: { one: "report of work", many: "reports of work", page: fieldPage },
+  workitem: { one: "item of work", many: "items of work", page: fieldPage },
   checkin: { one: "check-in", many: "check-ins", page: fieldPage },
 };
 
