@@ -1,7 +1,7 @@
 """What a phone keeps of this site, so that the pages of the field open without signal."""
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from hashlib import sha256
 
 from django.template.loader import render_to_string
@@ -13,6 +13,7 @@ _SHARED = {
         *("facts", "files", "hold", "ids", "kinds", "names", "outbox", "parts", "phone", "queue", "room"),
         *("screens", "sending", "shell", "store", "words", "zip"),
     ),
+    "fieldlog/field": ("kind", "work_kinds"),
     "fieldlog/sheets": ("kind",),
     "fieldlog/walk": ("kind",),
     "plots": ("units",),
@@ -26,6 +27,17 @@ _SHEETS = {
     "fieldlog/offline": ("draft",),
     "fieldlog/sheets": ("page", "check", "fills", "form", "list", "record", "sheet"),
 }
+_FIELD = {
+    "fieldlog/field": ("page", "asked", "checks", "ground", "home", "sketch", "where"),
+    "fieldlog/offline": ("draft",),
+}
+# What the field log asks for once its first screen is there.
+_FIELD_LATER = {
+    "fieldlog/field": (
+        *("asking", "checkin", "drawings", "keypad", "photos", "picture", "pin", "steps", "tallies", "visit"),
+        *("heat", "work", "work_new", "work_report"),
+    ),
+}
 OTHERS = ["site/icon.svg"]
 
 
@@ -38,7 +50,7 @@ class Shell:
     """A page that a phone keeps: the same text for everybody and every property.
 
     `opens` is what the path of an address looks like that it stands for, `route` where the text alone is, `modules`
-    what its script imports.
+    what its script imports, `later` what it imports once the page stands.
     """
 
     route: str
@@ -46,6 +58,7 @@ class Shell:
     opens: str
     modules: list
     styles: list
+    later: list = field(default_factory=list)
 
     def text(self):
         return render_to_string(self.template, {"modules": [static(name) for name in self.modules]})
@@ -65,12 +78,20 @@ SHEETS = Shell(
     _names(_SHARED, _SHEETS),
     ["site/swardbook.css", "fieldlog/hand.css", "fieldlog/sheets.css"],
 )
-SHELLS = [WALK, SHEETS]
+FIELD = Shell(
+    "field-shell",
+    "fieldlog/field.html",
+    r"^/p/[^/]+/field/$",
+    _names(_SHARED, _FIELD),
+    ["site/swardbook.css", "fieldlog/hand.css", "fieldlog/field.css", "fieldlog/field_work.css"],
+    _names(_FIELD_LATER),
+)
+SHELLS = [FIELD, WALK, SHEETS]
 
 
 def kept_files():
     """Names of all that the pages need, each once."""
-    found = [name for shell in SHELLS for name in (*shell.styles, *shell.modules)]
+    found = [name for shell in SHELLS for name in (*shell.styles, *shell.modules, *shell.later)]
     return list(dict.fromkeys([*OTHERS, *found]))
 
 

@@ -24,6 +24,16 @@ def ground_known(property, user):
 
     `property` is as `plots.access.property_for` gives it, with the acts that the person may do.
     """
+    who = {
+        "user": {"id": user.pk, "name": user.shown_name},
+        "property": property.name,
+        "may_accept": EDIT in property.allowed,
+    }
+    return f'{compact(who)[:-1]},"plots":{plots_known(property)}}}'
+
+
+def plots_known(property):
+    """Text of a FeatureCollection: the plots in use with name, acres and an outline fit to be sketched."""
     rows = list(
         Plot.objects.filter(property=property, is_archived=False)
         .order_by("name", "pk")
@@ -33,13 +43,7 @@ def ground_known(property, user):
         compact({"name": name, "acres": None if area_m2 is None else m2_to_acres(area_m2)})
         for _, name, area_m2, _ in rows
     ]
-    plots = collection_text(from_afar([row[3] for row in rows]), facts, ids=[row[0] for row in rows])
-    who = {
-        "user": {"id": user.pk, "name": user.shown_name},
-        "property": property.name,
-        "may_accept": EDIT in property.allowed,
-    }
-    return f'{compact(who)[:-1]},"plots":{plots}}}'
+    return collection_text(from_afar([row[3] for row in rows]), facts, ids=[row[0] for row in rows])
 
 
 @dataclass(frozen=True)

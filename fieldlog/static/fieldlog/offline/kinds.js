@@ -12,7 +12,16 @@
 // Where the server answers { refused: [{ id, what, code, sentence, fields }] }, the record stays with a `state` and
 // `refused` at each of its `readings` and `photos` (parts.js). The bytes of `record.photos` follow by themselves.
 
+import { visitKind } from "../field/kind.js";
+import { checkinKind, workItemKind, workKind } from "../field/work_kinds.js";
 import { plantingKind } from "../sheets/kind.js";
 import { walkKind } from "../walk/kind.js";
 
-export const KINDS = { walk: walkKind, planting: plantingKind };
+export const KINDS = {
+  walk: walkKind,
+  planting: plantingKind,
+  visit: visitKind,
+  work: workKind,
+  workitem: workItemKind,
+  checkin: checkinKind,
+};

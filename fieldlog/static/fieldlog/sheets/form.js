@@ -86,7 +86,7 @@ function suit() {
 
 function typed() {
   suit();
-  draft.type(Object.fromEntries(new FormData(form)));
+  draft.change({ form: Object.fromEntries(new FormData(form)) });
 }
 
 function next() {

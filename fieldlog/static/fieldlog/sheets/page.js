@@ -1,5 +1,6 @@
 // Planting day: the sheets of a season, the fills to tick, and what was planted. Everything stands on this device.
 
+import { Draft } from "../offline/draft.js";
 import { known } from "../offline/facts.js";
 import { KINDS } from "../offline/kinds.js";
 import { Outbox } from "../offline/outbox.js";
@@ -11,7 +12,7 @@ import { moment } from "../offline/words.js";
 import { firstTick, showFills } from "./fills.js";
 import { showForm, watchForm } from "./form.js";
 import { List } from "./list.js";
-import { Draft, begun, phoneZone, recordsByPlot } from "./record.js";
+import { begun, phoneZone, recordsByPlot } from "./record.js";
 import { showSheet } from "./sheet.js";
 
 const OLD_MS = 24 * 3600 * 1000;

@@ -1,8 +1,7 @@
-// What is being written down of a planting. Every letter is kept as it comes.
+// What is being written down of a planting.
 
-import { hold } from "../offline/hold.js";
 import { newId } from "../offline/ids.js";
-import { allRecords, keep, keepTyped, recordOf } from "../offline/store.js";
+import { allRecords } from "../offline/store.js";
 
 const KIND = "planting";
 const two = (number) => String(number).padStart(2, "0");
@@ -48,59 +47,4 @@ export function begun({ slug, season, user, sheet, since }) {
     },
     refused: null,
   };
-}
-
-// The record that this tab alone works on.
-export class Draft {
-  // `wrong(error)` hears when the device did not keep what was typed, and null when it did again.
-  constructor(wrong) {
-    Object.assign(this, { _wrong: wrong, record: null, _keeping: Promise.resolve(), _isWaiting: false });
-  }
-
-  // False where another tab has it.
-  async take(record) {
-    if (this.record?.id === record.id) return true;
-    await this.letGo();
-    const release = await hold(record.id);
-    if (!release) return false;
-    Object.assign(this, { record: (await recordOf(record.id)) ?? record, _release: release });
-    return true;
-  }
-
-  // At once, or when the letter before is kept, with all that came meanwhile.
-  type(form) {
-    this.record = { ...this.record, form };
-    if (this._isWaiting) return;
-    this._isWaiting = true;
-    this._keeping = this._keeping.then(() => {
-      this._isWaiting = false;
-      return this._keep(this.record, keepTyped);
-    });
-  }
-
-  // Whether it is on the device, ready to be sent.
-  async finish() {
-    await this._keeping;
-    const ready = { ...this.record, state: "ready", refused: null, isOnItsWay: false };
-    if (!(await this._keep(ready, keep))) return false;
-    await this.letGo();
-    return true;
-  }
-
-  async letGo() {
-    await this._keeping;
-    this._release?.();
-    this._release = this.record = null;
-  }
-
-  async _keep(record, keeping) {
-    try {
-      await keeping(record);
-      this._wrong(null);
-      return true;
-    } catch (error) {
-      this._wrong(error);
-      return false;
-    }
-  }
 }

@@ -1,0 +1,109 @@
+"""What a phone knows of a property while somebody walks it without signal. No price is in it."""
+
+from django.conf import settings
+from django.db.models import F, Prefetch, Window
+from django.db.models.functions import RowNumber
+
+from blends.queries.restrictions import restrictions
+from config.templatetags.figures import figure_text
+from fieldlog.kinds import KINDS
+from fieldlog.models import PhotoPoint, Reading, Visit
+from fieldlog.queries.planted_facts import planted_known
+from fieldlog.queries.walks import plots_known
+from fieldlog.safety import safety_known
+from plots.access import RECORD
+from plots.geojson import compact
+
+VISITS_A_PLOT = 3
+
+
+def field_known(property, user):
+    """JSON text: who is signed in, the plots, what grows there, what is asked, due and forbidden, and what was seen.
+
+    Parameters
+    ----------
+    property : Property
+        As `plots.access.property_for` gives it, with the acts that the person may do.
+    user : User
+    """
+    facts = {
+        "user": {"id": user.pk, "name": user.shown_name},
+        "may_record": RECORD in property.allowed,
+        "property": property.name,
+        "zone": settings.TIME_ZONE,
+        "planted": planted_known(property),
+        "kinds": {key: kind.as_json() for key, kind in KINDS.items()},
+        "protocols": [
+            {
+                "key": kind.key,
+                "kind": kind.key,
+                "name": kind.title,
+                "instructions": kind.instructions,
+                "settings": kind.defaults,
+                "plots": None,
+                "every_days": None,
+            }
+            for kind in KINDS.values()
+        ],
+        "due": {},
+        "visits": _visits_known(property),
+        "photo_points": _photo_points_known(property),
+        "restrictions": [
+            {"plot_id": each.plot_id, "sentence": str(each), "until": each.until.isoformat()}
+            for each in restrictions(property)
+        ],
+        "work": [],
+        "safety": safety_known(),
+        "weeds": [],
+    }
+    return f'{compact(facts)[:-1]},"plots":{plots_known(property)}}}'
+
+
+def _visits_known(property):
+    """{id of the plot: its last visits, each with what was read in words}."""
+    latest = Window(RowNumber(), partition_by="plot_id", order_by=[F("visited_at").desc(), F("pk")])
+    readings = Prefetch("readings", Reading.objects.filter(Reading.COUNTS).order_by("taken_at"))
+    rows = (
+        Visit.objects.filter(plot__property=property, plot__is_archived=False)
+        .annotate(nth=latest)
+        .filter(nth__lte=VISITS_A_PLOT)
+        .select_related("recorded_by")
+        .prefetch_related(readings)
+        .order_by("-visited_at", "pk")
+    )
+    found = {}
+    for visit in rows:
+        found.setdefault(visit.plot_id, []).append(_visit(visit))
+    return found
+
+
+def _visit(visit):
+    readings = [
+        {"kind": _title(each.kind), "told": "; ".join(_told(figure) for figure in each.figures)}
+        for each in visit.readings.all()
+    ]
+    return {
+        "id": str(visit.pk),
+        "at": visit.visited_at.isoformat(),
+        "by": visit.recorded_by.shown_name,
+        "note": visit.note[:200],
+        "readings": readings,
+    }
+
+
+def _title(kind):
+    return KINDS[kind].title if kind in KINDS else kind
+
+
+def _told(figure):
+    value = figure["value"]
+    if isinstance(value, int | float):
+        value = figure_text(value, figure.get("decimals", 0), figure.get("unit", ""))
+    return f"{figure['label']}: {'not known' if value is None else value}"
+
+
+def _photo_points_known(property):
+    rows = PhotoPoint.objects.filter(plot__property=property, plot__is_archived=False, is_archived=False)
+    columns = ("pk", "plot_id", "name", "lon", "lat", "bearing_deg", "note")
+    names = ("id", *columns[1:])
+    return [dict(zip(names, row, strict=True)) for row in rows.values_list(*columns)]
