@@ -2,7 +2,7 @@
 
 from django.urls import path, register_converter
 
-from fieldlog.api import arithmetic, check_ins, phones_urls, photos, visits, work_urls
+from fieldlog.api import arithmetic, check_ins, phones_urls, photos, readings, visits, work_urls
 from fieldlog.api.hashes import Sha256
 
 register_converter(Sha256, "sha256")
@@ -12,6 +12,17 @@ urlpatterns = [
     path(f"{_ONE}visits/", visits.VisitList.as_view(), name="api-visits"),
     path(f"{_ONE}visits/batch/", visits.VisitBatch.as_view(), name="api-visit-batch"),
     path(f"{_ONE}visits/<uuid:visit_id>/", visits.VisitDetail.as_view(), name="api-visit"),
+    path(f"{_ONE}readings/<uuid:reading_id>/", readings.ReadingDetail.as_view(), name="api-reading"),
+    path(
+        f"{_ONE}readings/<uuid:reading_id>/strike/",
+        readings.ReadingStrike.as_view(),
+        name="api-reading-strike",
+    ),
+    path(
+        f"{_ONE}readings/<uuid:reading_id>/choose/",
+        readings.ReadingChoose.as_view(),
+        name="api-reading-choose",
+    ),
     path(f"{_ONE}photos/<sha256:sha256>/", photos.PhotoBytes.as_view(), name="api-photo"),
     path(f"{_ONE}check-ins/<uuid:check_in_id>/", check_ins.CheckInDetail.as_view(), name="api-check-in"),
     path("arithmetic/", arithmetic.CalculationList.as_view(), name="api-arithmetic"),
