@@ -2,7 +2,7 @@
 
 from django.urls import path, register_converter
 
-from fieldlog.api import arithmetic, check_ins, phones_urls, photos, readings, visits, work_urls
+from fieldlog.api import arithmetic, check_ins, phones_urls, photos, protocols, readings, visits, work_urls
 from fieldlog.api.hashes import Sha256
 
 register_converter(Sha256, "sha256")
@@ -25,6 +25,8 @@ urlpatterns = [
     ),
     path(f"{_ONE}photos/<sha256:sha256>/", photos.PhotoBytes.as_view(), name="api-photo"),
     path(f"{_ONE}check-ins/<uuid:check_in_id>/", check_ins.CheckInDetail.as_view(), name="api-check-in"),
+    path(f"{_ONE}protocols/", protocols.Protocols.as_view(), name="api-protocols"),
+    path(f"{_ONE}protocols/<slug:key>/", protocols.ProtocolDetail.as_view(), name="api-protocol"),
     path("arithmetic/", arithmetic.CalculationList.as_view(), name="api-arithmetic"),
     path("arithmetic/<slug:calculation>/", arithmetic.CalculationDetail.as_view(), name="api-calculation"),
     *work_urls.urlpatterns,

@@ -16,6 +16,7 @@ KINDS = {
     "walk": "Walk of an edge",
     "planting": "Planting record",
     "work": "Report of work",
+    "workitem": "Item of work",
     "checkin": "Check-in",
 }
 

@@ -67,7 +67,7 @@ def hear_from_phone(*, user, phone_id, waiting, sent_at=None, name="", user_agen
     phone.user_agent = user_agent[:_LONGEST_AGENT]
     phone.session_key = session_key or phone.session_key
     phone.last_seen_at = timezone.now()
-    return save_clean(phone, ("user", "ended_by"))
+    return save_clean(phone, ("user", "ended_by", "clock_ahead_s"))
 
 
 def check_phone(user, phone_id):

@@ -3,13 +3,18 @@
 from uuid import UUID
 
 from fieldlog.services.phones import hear_from_phone
-from tests.isolation import PEOPLE, Row
+from tests.isolation import EDITORS, MEMBERS, OWNERS, PEOPLE, Row
 
 SIGNED_IN = PEOPLE[1:]
 SAID = {"sent_at": "2026-11-03T15:00:00Z", "waiting": []}
 
 ROWS = [
-    # Everybody's own: whoever says it is its person, so there is nobody else's to reach.
+    Row("manifest", "GET", MEMBERS),
+    Row("phones", "GET", EDITORS),
+    # It is the owner's phone, which a manager does not end.
+    Row("phone", "GET", OWNERS),
+    Row("phone", "POST", OWNERS, 302, body={"act": "end"}),
+    # Whoever says it is its person, so there is nobody else's to reach.
     Row("api-phone", "PUT", SIGNED_IN, body=SAID, is_shared=True),
 ]
 
