@@ -4,6 +4,7 @@ from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 OWN_MODULES = [f"{folder}/*.js" for folder in ("site", "plots", "blends", "fieldlog")]
 IMPORT = (r"""(?P<matched>from "(?P<url>\.\.?/[\w./-]+)";)""", 'from "%(url)s";')
+LATER = (r"""(?P<matched>import\("(?P<url>\.\.?/[\w./-]+)"\))""", 'import("%(url)s")')
 
 
 class StaticStorage(CompressedManifestStaticFilesStorage):
@@ -14,5 +15,5 @@ class StaticStorage(CompressedManifestStaticFilesStorage):
 
     patterns = (
         *CompressedManifestStaticFilesStorage.patterns,
-        *((folder, (IMPORT,)) for folder in OWN_MODULES),
+        *((folder, (IMPORT, LATER)) for folder in OWN_MODULES),
     )
