@@ -26,6 +26,13 @@ TAG_SAID = {
 }  # fmt: skip
 
 
+def out_alone(plot_id, user_id):
+    return {
+        "began_at": "2026-09-01T08:00:00Z", "back_by": "2026-09-01T09:00:00Z", "ended_at": "2026-09-01T08:50:00Z", "plot_id": plot_id,
+        "lon": -92.0, "lat": 38.0, "accuracy_m": 4.5, "note": "n", "recorded_by": user_id, "phone_id": None, "sent_at": None,
+    }  # fmt: skip
+
+
 def bodies(farm, owner, make_plot):
     """[(method, path, body)]; each is taken as things stand."""
     day = PlantingDay(farm, owner, make_plot)
@@ -360,6 +367,32 @@ def bodies(farm, owner, make_plot):
         ("POST", f"terminations/{ended.pk}/strike/", {"reason": "x"}),
         ("POST", f"terminations/{ended.pk}/follow-up/", {"done_on": "2026-10-01"}),
         ("PATCH", "", {"address": "a", "order_terms": "b", "name": "n", "last_frost_on": "04-20"}),
+        ("PUT", f"check-ins/{uuid4()}/", out_alone(plot.pk, owner.pk)),
         ("POST", "suppliers/", supplied),
         ("PATCH", f"suppliers/{supplier.pk}/", supplied),
+        (
+            "POST",
+            "protocols/",
+            {
+                "kind": "stand",
+                "name": "n",
+                "instructions": "i",
+                "settings": {"method": "frame", "frame_ft2": 2, "by_species": True},
+                "is_on": True,
+                "plot_ids": [plot.pk],
+                "every_days": 14,
+            },
+        ),
+        (
+            "PUT",
+            "protocols/rain/",
+            {
+                "name": "n",
+                "instructions": "i",
+                "settings": {},
+                "is_on": True,
+                "plot_ids": [plot.pk],
+                "every_days": 14,
+            },
+        ),
     ]

@@ -9,6 +9,7 @@ from django.utils import timezone
 from fieldlog.kinds import KINDS
 from fieldlog.models import Reading
 from fieldlog.queries.planted_facts import facts_at
+from fieldlog.services.rules import consider
 
 AT_ONCE = 500
 
@@ -35,7 +36,7 @@ def doubted(reading):
 
 
 def remake_old(most=AT_ONCE):
-    """Make figures again that an older version of their kind made.
+    """Make figures again that an older version of their kind made, or that `mark_stale` gave up.
 
     Returns
     -------
@@ -48,9 +49,14 @@ def remake_old(most=AT_ONCE):
     return _remake(Reading.objects.filter(older)[:most])
 
 
-def remake_of_plots(plot_ids):
-    """Make the figures of all readings of some plots again, since what was planted there is known otherwise now."""
-    return _remake(Reading.objects.filter(visit__plot__in=plot_ids, kind__in=KINDS))
+def mark_stale(plot_id):
+    """Let the sweep make the figures of a plot's readings again: what was planted there is known otherwise now."""
+    Reading.objects.filter(visit__plot=plot_id).exclude(figures_by=0).update(figures_by=0)
+
+
+def planting_saved(sender, instance, **_):
+    """What is recorded of a planting, corrected or struck, saves the planting too."""
+    mark_stale(instance.plot_id)
 
 
 @transaction.atomic
@@ -61,10 +67,15 @@ def _remake(rows):
     for property, readings in by_property.items():
         days = {reading.pk: _plot_and_day(reading) for reading in readings}
         known = facts_at(property, set(days.values()))
+        changed = []
         for reading in readings:
+            before = reading.figures
             reading.planting_id, facts = known[days[reading.pk]]
             figures_for(reading, facts)
+            changed += [reading] if reading.counts and reading.figures != before else []
         Reading.objects.bulk_update(readings, ["planting", "figures", "figures_by"])
+        for reading in changed:
+            consider(reading)
     return sum(map(len, by_property.values()))
 
 

@@ -38,4 +38,4 @@ def _plain(value):
     """As JSON has it; a figure keeps its decimals by being text."""
     if isinstance(value, BaseGeometry):
         return json.loads(shapely.to_geojson(value))
-    return value if value is None or isinstance(value, bool) else str(value)
+    return value if value is None or isinstance(value, bool | dict) else str(value)
