@@ -15,6 +15,7 @@ from plots.access import property_for
 @section("plots")
 @require_safe
 @login_not_required
+@gzip_page
 def field_shell(request):
     """What a phone keeps: the page of the field log, in which nothing is anybody's."""
     return HttpResponse(offline.FIELD.text())
@@ -23,6 +24,7 @@ def field_shell(request):
 @section("plots")
 @require_safe
 @ensure_csrf_cookie
+@gzip_page
 def field(request, slug):
     property_for(request.user, slug)
     return HttpResponse(offline.FIELD.text())
