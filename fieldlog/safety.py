@@ -139,8 +139,8 @@ CAUTIONS = (
         (_SHAFT, _BELT),
     ),
     Caution(
-        "weeds",
-        "Pulling weeds",
+        "skin",
+        "Plants that burn or poison",
         (
             "Gloves, long sleeves and long trousers. Know the plant before you touch it: the sap of wild parsnip burns skin in "
             "the sun, and some, such as poison hemlock and poison ivy, are dangerous to handle.",
@@ -160,6 +160,16 @@ CAUTIONS = (
         ),
         "in grass and brush, whenever it is not frozen",
         (_TICKS,),
+    ),
+    Caution(
+        "drying",
+        "Drying samples",
+        (
+            "Stay with a sample in a microwave: dry plants catch fire. Short spells, a cup of water beside it, and stop when it "
+            "smells scorched.",
+            "Use no appliance that food goes into, and air the room. Dry nothing that was sprayed, or that you do not know.",
+        ),
+        "when you dry clippings with heat",
     ),
     Caution(
         "lightning",
@@ -185,7 +195,7 @@ CAUTIONS = (
 BY_KEY = {each.key: each for each in CAUTIONS}
 
 FOR_WORK = {
-    "pull": ("weeds", "ticks"),
+    "pull": ("skin", "ticks"),
     "recount": ("ticks",),
     "overseed": ("treated_seed", "machinery"),
     "calibrate": ("machinery", "treated_seed"),

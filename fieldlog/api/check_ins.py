@@ -5,6 +5,7 @@ from rest_framework import serializers, status
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from fieldlog.api.work_serializers import PlainNumber
 from fieldlog.models import CheckIn
 from fieldlog.services.check_ins import LONGEST_NOTE, receive_check_in
 from fieldlog.services.phones import check_phone
@@ -12,6 +13,7 @@ from plots.access import RECORD, plot_for, property_for
 from plots.api.serializers import IdField
 
 PLACE = ("lon", "lat", "accuracy_m")
+_UNKNOWN = {"required": False, "allow_null": True, "default": None}
 
 
 class CheckInSerializer(serializers.ModelSerializer):
@@ -26,9 +28,9 @@ class CheckInSerializer(serializers.ModelSerializer):
         default=None,
         help_text="When they were back; null while they are out.",
     )
-    lon = serializers.FloatField(required=False, allow_null=True, default=None, help_text="WGS84. [°]")
-    lat = serializers.FloatField(required=False, allow_null=True, default=None, help_text="WGS84. [°]")
-    accuracy_m = serializers.FloatField(required=False, allow_null=True, default=None, help_text="[m]")
+    lon = PlainNumber(**_UNKNOWN, min_value=-180, max_value=180, help_text="WGS84. [°]")
+    lat = PlainNumber(**_UNKNOWN, min_value=-90, max_value=90, help_text="WGS84. [°]")
+    accuracy_m = PlainNumber(**_UNKNOWN, min_value=0, help_text="[m]")
     note = serializers.CharField(required=False, allow_blank=True, default="", max_length=LONGEST_NOTE)
     recorded_by = IdField(
         required=False,
