@@ -116,7 +116,10 @@ class Step:
             "help",
         )
         plain += ("picture",)
-        said |= {name: value for name in plain if (value := getattr(self, name)) not in (None, "", False)}
+        given = {name: getattr(self, name) for name in plain}
+        said |= {
+            name: value for name, value in given.items() if value not in (None, "") and value is not False
+        }
         if self.ask == TEXT:
             said["longest"] = self.longest
         if self.choices:

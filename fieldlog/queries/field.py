@@ -1,5 +1,7 @@
 """What a phone knows of a property while somebody walks it without signal. No price is in it."""
 
+from collections import Counter
+
 from django.conf import settings
 from django.db.models import F, Prefetch, Window
 from django.db.models.functions import RowNumber
@@ -7,14 +9,19 @@ from django.db.models.functions import RowNumber
 from blends.queries.restrictions import restrictions
 from config.templatetags.figures import figure_text
 from fieldlog.kinds import KINDS
+from fieldlog.kinds.weeds import WEEDS
 from fieldlog.models import PhotoPoint, Reading, Visit
 from fieldlog.queries.planted_facts import planted_known
+from fieldlog.queries.protocols import due_known, protocols_known, protocols_of
 from fieldlog.queries.walks import plots_known
+from fieldlog.queries.work import work_known
 from fieldlog.safety import safety_known
 from plots.access import RECORD
 from plots.geojson import compact
 
 VISITS_A_PLOT = 3
+_FIGURES_A_READING = 4
+_MOST_WEEDS, _WEEDS_FROM = 12, 300
 
 
 def field_known(property, user):
@@ -26,6 +33,7 @@ def field_known(property, user):
         As `plots.access.property_for` gives it, with the acts that the person may do.
     user : User
     """
+    protocols = protocols_of(property)
     facts = {
         "user": {"id": user.pk, "name": user.shown_name},
         "may_record": RECORD in property.allowed,
@@ -33,28 +41,17 @@ def field_known(property, user):
         "zone": settings.TIME_ZONE,
         "planted": planted_known(property),
         "kinds": {key: kind.as_json() for key, kind in KINDS.items()},
-        "protocols": [
-            {
-                "key": kind.key,
-                "kind": kind.key,
-                "name": kind.title,
-                "instructions": kind.instructions,
-                "settings": kind.defaults,
-                "plots": None,
-                "every_days": None,
-            }
-            for kind in KINDS.values()
-        ],
-        "due": {},
+        "protocols": protocols_known(protocols),
+        "due": due_known(property, protocols),
         "visits": _visits_known(property),
         "photo_points": _photo_points_known(property),
         "restrictions": [
             {"plot_id": each.plot_id, "sentence": str(each), "until": each.until.isoformat()}
             for each in restrictions(property)
         ],
-        "work": [],
+        "work": work_known(property, user),
         "safety": safety_known(),
-        "weeds": [],
+        "weeds": _weeds_known(property),
     }
     return f'{compact(facts)[:-1]},"plots":{plots_known(property)}}}'
 
@@ -79,7 +76,10 @@ def _visits_known(property):
 
 def _visit(visit):
     readings = [
-        {"kind": _title(each.kind), "told": "; ".join(_told(figure) for figure in each.figures)}
+        {
+            "kind": _title(each.kind),
+            "told": "; ".join(_told(figure) for figure in each.figures[:_FIGURES_A_READING]),
+        }
         for each in visit.readings.all()
     ]
     return {
@@ -100,6 +100,13 @@ def _told(figure):
     if isinstance(value, int | float):
         value = figure_text(value, figure.get("decimals", 0), figure.get("unit", ""))
     return f"{figure['label']}: {'not known' if value is None else value}"
+
+
+def _weeds_known(property):
+    """Names of weeds that were read here lately, the most frequent first, so that they can be tapped."""
+    rows = Reading.objects.filter(Reading.COUNTS, kind=WEEDS.key, visit__plot__property=property)
+    values = rows.order_by("-taken_at").values_list("values__species__name", flat=True)[:_WEEDS_FROM]
+    return [name for name, _ in Counter(filter(None, values)).most_common(_MOST_WEEDS)]
 
 
 def _photo_points_known(property):

@@ -68,14 +68,15 @@ export class StepScreen {
   _askStep(plot) {
     const facts = this._at.facts();
     const sown = (facts.planted?.[plot.id]?.sown ?? []).map(({ id, name }) => ({ id, name }));
+    const isWeeds = this._reading.kind === "weeds"; // what was sown is the last thing that they are
     const { name } = this._step;
     return question(this._step, {
       value: this._reading.values[name] ?? null,
       set: (value) => this._set(name, value),
       memo: this._reading.memo?.[name] ?? null,
       remember: (memo) => this._visits.changeReading(this._id, { memo: { ...this._reading.memo, [name]: memo } }),
-      sown,
-      others: facts.weeds ?? [],
+      sown: isWeeds ? [] : sown,
+      others: isWeeds ? (facts.weeds ?? []) : [],
     });
   }
 

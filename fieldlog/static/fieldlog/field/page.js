@@ -22,7 +22,7 @@ const slug = decodeURIComponent(location.pathname.split("/")[2]);
 const home = `/p/${encodeURIComponent(slug)}`;
 let facts = null;
 let shownPlot = null;
-let later = null;
+let rest = null;
 let visits = null; // the screens of a visit, once they are here
 let others = []; // those of work and safety
 
@@ -35,8 +35,8 @@ const context = { facts: () => facts, go, position: () => where.now, user: () =>
 begin();
 
 async function begin() {
-  later = loadLater().catch((error) => reportError(error));
-  keepShell().then((isKept) => banner("shell", "warn", isKept ? null : "This browser opens the page with signal only: it was not reached over https, or keeps nothing."));
+  const isKept = keepShell();
+  isKept.then((is) => banner("shell", "warn", is ? null : "This browser opens the page with signal only: it was not reached over https, or keeps nothing."));
   try {
     facts = await known(`${slug}/field`, `${home}/field/field.json`);
   } catch (error) {
@@ -47,25 +47,29 @@ async function begin() {
   part("home").href = `${home}/`;
   part("home").textContent = facts?.property ?? "To the property";
   if (facts) sayAge();
-  if (location.hash) await later;
   addEventListener("hashchange", route);
   await route();
   where.startIfAllowed();
-  await later;
   outbox.send();
+  await isKept; // then the rest lies on the phone already
+  await loadRest();
 }
 
-// What is not needed for the first screen comes after it, and lies on the phone like the rest.
-async function loadLater() {
-  try {
-    const { Visits } = await import("./visit.js");
-    visits = new Visits({ ...context, where, draft, replace: (hash) => location.replace(hash || "#") });
-    const [{ workScreens }, { checkinScreens }] = await Promise.all([import("./work.js"), import("./checkin.js")]);
-    others = [workScreens(context), checkinScreens(context)];
-  } catch (error) {
-    banner("later", "warn", "A part of this page did not come through. Open it once more where there is signal.");
-    throw error;
-  }
+// What is not needed for the first screen.
+function loadRest() {
+  rest ??= importRest().catch((error) => {
+    rest = null; // it is tried again when it is needed
+    banner("rest", "warn", "A part of this page did not come through. Open it once more where there is signal.");
+    reportError(error);
+  });
+  return rest;
+}
+
+async function importRest() {
+  const [{ Visits }, { workScreens }, { checkinScreens }] = await Promise.all([import("./visit.js"), import("./work.js"), import("./checkin.js")]);
+  if (visits) return;
+  visits = new Visits({ ...context, where, draft, replace: (hash) => location.replace(hash || "#") });
+  others = [workScreens(context), checkinScreens(context)];
 }
 
 function sayAge() {
@@ -76,14 +80,15 @@ function sayAge() {
 
 // What the address asks for behind #, so that the phone's own Back goes back.
 async function route() {
-  const [, what, id, rest] = location.hash.match(/^#(plot|visit|saved|mend)-([^/]+)(?:\/(.*))?$/) ?? [];
+  const [, what, id, within] = location.hash.match(/^#(plot|visit|saved|mend)-([^/]+)(?:\/(.*))?$/) ?? [];
+  if (location.hash.length > 1 && what !== "plot") await loadRest();
   if (what !== "visit") await letGo();
   banner("elsewhere", "", null);
   banner("taken", "", null);
   shownPlot = what === "plot" ? plotOf(id) : null;
   if (!facts) show("unknown");
   else if (shownPlot) await openPlot();
-  else if (what === "visit" && (await visits?.open(id, rest ?? ""))) return;
+  else if (what === "visit" && (await visits?.open(id, within ?? ""))) return;
   else if (what === "mend" && (await visits?.mend(id))) return;
   else if (what === "saved" && visits) await visits.saved(id);
   else if (location.hash.length > 1 && others.some((each) => each.open(location.hash))) return;
@@ -157,7 +162,6 @@ part("begin").addEventListener("click", async () => {
   };
   if (!(await draft.take(record))) return;
   draft.change({});
-  await later;
   go(`visit-${record.id}`);
 });
 part("find", screen("home")).addEventListener("input", async () => showHome({ facts, where, records: await visitsHere() }));
