@@ -190,6 +190,7 @@ SPECTACULAR_SETTINGS = {
         "FeatureEnum": ["Feature"],
         "WorkKindEnum": "fieldlog.models.work.WorkItem.Kind",
         "WorkStateEnum": "fieldlog.models.work.WorkItem.State",
+        "ProposalStateEnum": "fieldlog.models.work.Proposal.State",
         "FeatureCollectionEnum": ["FeatureCollection"],
         "JobStateEnum": "plots.models.Job.State",
         "ImportStateEnum": "plots.models.BoundaryImport.State",

@@ -2,7 +2,7 @@
 
 from celery import shared_task
 
-from fieldlog.services import figures, photos
+from fieldlog.services import figures, photos, plan_work
 
 
 @shared_task(name="fieldlog.tasks.make_small_picture")
@@ -15,3 +15,4 @@ def sweep():
     figures.remake_old()
     photos.make_missing_small()
     photos.remove_left_over()
+    plan_work.follow_plans()

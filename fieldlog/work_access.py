@@ -6,6 +6,7 @@ from django.shortcuts import get_object_or_404
 
 from fieldlog.models import Proposal, WorkItem, WorkReport
 from fieldlog.queries.work import with_reports, work_for
+from fieldlog.services.rules import rules_of
 from plots.access import EDIT, RECORD, VIEW, property_for
 
 
@@ -33,6 +34,15 @@ def proposal_for(user, slug, proposal_id, may=VIEW):
     )
     proposal.property = property
     return proposal
+
+
+def rule_for(user, slug, key, may=VIEW):
+    """The property, and one of its rules as it has it."""
+    property = property_for(user, slug, may)
+    here = rules_of(property.pk).get(key)
+    if here is None:
+        raise Http404
+    return property, here
 
 
 def may_change_work(user, property, item):

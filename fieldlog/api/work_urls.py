@@ -1,8 +1,8 @@
-"""Addresses under /api/v1/ of work."""
+"""Addresses under /api/v1/ of work, proposals and rules."""
 
 from django.urls import path
 
-from fieldlog.api import work
+from fieldlog.api import proposals, work
 
 _ONE = "properties/<slug:slug>/"
 
@@ -16,4 +16,22 @@ urlpatterns = [
         work.WorkReportStrike.as_view(),
         name="api-work-report-strike",
     ),
+    path(f"{_ONE}proposals/", proposals.ProposalList.as_view(), name="api-proposals"),
+    path(
+        f"{_ONE}proposals/<int:proposal_id>/accept/",
+        proposals.ProposalAccept.as_view(),
+        name="api-proposal-accept",
+    ),
+    path(
+        f"{_ONE}proposals/<int:proposal_id>/dismiss/",
+        proposals.ProposalDismiss.as_view(),
+        name="api-proposal-dismiss",
+    ),
+    path(
+        f"{_ONE}proposals/<int:proposal_id>/undo/",
+        proposals.ProposalUndo.as_view(),
+        name="api-proposal-undo",
+    ),
+    path(f"{_ONE}rules/", proposals.RuleList.as_view(), name="api-rules"),
+    path(f"{_ONE}rules/<slug:rule_key>/", proposals.RuleDetail.as_view(), name="api-rule"),
 ]

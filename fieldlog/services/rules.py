@@ -1,5 +1,222 @@
-"""What rules make of readings."""
+"""Rules as a property has them, and what they make of readings."""
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+from django.db import transaction
+from django.utils import timezone
+
+from config.errors import Refused
+from fieldlog.models import Proposal, Reading, WorkItem
+from fieldlog.models import Rule as Changed
+from fieldlog.rules import RULES
+from fieldlog.rules.described import A_READING, Rule, Seen
+from plots.services.earlier import keep_earlier
+from plots.services.rows import save_clean
+
+SAME_STAND_DAYS = 200  # ours: readings of ground on which no planting is recorded
+SAME_PLACE_DEG = 0.00015  # about 15 m: a patch that was pinned again
+OPEN, GONE = Proposal.State.OPEN, Proposal.State.GONE
+_KINDS = {kind for rule in RULES.values() for kind in rule.kinds}
+
+
+@dataclass(frozen=True)
+class RuleHere:
+    """A rule with a property's own thresholds; `changed` is the row that says so, if there is one."""
+
+    rule: Rule
+    thresholds: dict
+    is_on: bool
+    changed: Changed | None
+
+
+def rules_of(property_id):
+    """The rules of a property, as it has them.
+
+    Returns
+    -------
+    dict
+        {key: RuleHere}, in one query.
+    """
+    rows = {
+        row.key: row for row in Changed.objects.filter(property_id=property_id).select_related("changed_by")
+    }
+    return {key: _here(rule, rows.get(key)) for key, rule in RULES.items()}
+
+
+@transaction.atomic
+def save_rule(*, property, key, user, thresholds, is_on):
+    """Keep a property's own thresholds of a rule; what they were before is kept beside them.
+
+    Readings that are already here stay as they were considered.
+
+    Raises
+    ------
+    Refused
+        A threshold that cannot be; `fields` says which.
+    """
+    rule = RULES[key]
+    kept, wrong = rule.read(thresholds)
+    if wrong:
+        raise Refused(" ".join(wrong.values()), fields={name: [said] for name, said in wrong.items()})
+    row = Changed.objects.select_for_update(of=("self",)).filter(property=property, key=key).first()
+    if row is None:
+        if kept == rule.defaults and is_on:
+            return _here(rule, None)
+        row = Changed(property=property, key=key, thresholds=rule.defaults, is_on=True)
+    row.changed_by = user
+    if keep_earlier(row, user, {"thresholds": kept, "is_on": is_on}):
+        save_clean(row)
+    return _here(rule, row)
 
 
 def consider(reading):
-    """Let every rule look at a reading that was stored, corrected or struck, in the transaction that does so."""
+    """Let every rule look at a reading that was stored, corrected or struck, in the transaction that does so.
+
+    A reading may be considered again at any time: what was proposed is proposed once. A proposal that nobody has
+    decided is gone when what it rests on no longer says so.
+
+    Parameters
+    ----------
+    reading : Reading
+        With its figures.
+    """
+    if reading.kind in _KINDS:
+        with transaction.atomic():
+            _consider(reading)
+
+
+def _consider(reading):
+    if not reading.counts:
+        _withdraw(Proposal.objects.filter(reading=reading), "The reading was corrected or struck.")
+    plot = reading.visit.plot
+    for here in rules_of(plot.property_id).values():
+        if not here.is_on or reading.kind not in here.rule.kinds:
+            continue
+        if here.rule.looks_at == A_READING:
+            if reading.counts:
+                _settle(here, plot, reading, [reading])
+        else:
+            _settle(here, plot, reading, _of_the_stand(here.rule, plot, reading))
+
+
+def _here(rule, row):
+    if row is None:
+        return RuleHere(rule, rule.defaults, True, None)
+    kept, _ = rule.read(row.thresholds)
+    return RuleHere(rule, kept, row.is_on, row)
+
+
+def _of_the_stand(rule, plot, reading):
+    rows = Reading.objects.filter(Reading.COUNTS, visit__plot=plot, kind__in=rule.kinds)
+    if reading.planting_id is not None:
+        rows = rows.filter(planting_id=reading.planting_id)
+    else:
+        near = timedelta(days=SAME_STAND_DAYS)
+        span = (reading.taken_at - near, reading.taken_at + near)
+        rows = rows.filter(planting__isnull=True, taken_at__range=span)
+    return list(rows.select_related("planting").order_by("taken_at", "received_at"))
+
+
+def _settle(here, plot, reading, readings):
+    """Let what is proposed follow what the readings say."""
+    said = here.rule.speaks([seen_of(each) for each in readings], here.thresholds) if readings else None
+    if here.rule.looks_at == A_READING:
+        standing = list(Proposal.objects.filter(rule=here.rule.key, reading=reading))
+    else:
+        standing = _standing(here.rule, plot, reading)
+    if said is None:
+        _withdraw(standing, "Later readings say otherwise.")
+        return
+    spoken = next(each for each in readings if each.pk == said.reading_id)
+    if any(_is_decided(each, said, spoken, here.rule) for each in standing):
+        return
+    _withdraw([each for each in standing if each.reading_id != spoken.pk], "A later reading says more.")
+    if here.rule.looks_at == A_READING and not _is_new_place(here.rule, plot, spoken, said):
+        return
+    _propose(here, plot, spoken, said)
+
+
+def _standing(rule, plot, reading):
+    """Proposals of the rule on the same stand."""
+    rows = Proposal.objects.filter(rule=rule.key, plot=plot).select_related("reading")
+    if reading.planting_id is not None:
+        return list(rows.filter(reading__planting_id=reading.planting_id))
+    near = timedelta(days=SAME_STAND_DAYS)
+    span = (reading.taken_at - near, reading.taken_at + near)
+    return list(rows.filter(reading__planting__isnull=True, reading__taken_at__range=span))
+
+
+def _is_decided(proposal, said, spoken, rule):
+    """Whether somebody has decided on this already. A first count decided upon leaves the second its say."""
+    if proposal.state in (OPEN, GONE):
+        return False
+    return proposal.reading_id == spoken.pk or proposal.work_kind == said.work_kind
+
+
+def _is_new_place(rule, plot, reading, said):
+    """False where work at this place is on the list already; what was proposed there before makes room."""
+    if reading.lon is None:
+        return True
+    span = {
+        "lon__range": (reading.lon - SAME_PLACE_DEG, reading.lon + SAME_PLACE_DEG),
+        "lat__range": (reading.lat - SAME_PLACE_DEG, reading.lat + SAME_PLACE_DEG),
+    }
+    if WorkItem.objects.filter(plot=plot, kind=said.work_kind, state=WorkItem.State.OPEN, **span).exists():
+        return False
+    there = {f"reading__{name}": ends for name, ends in span.items()}
+    older = Proposal.objects.filter(plot=plot, rule=rule.key, reading__taken_at__lt=reading.taken_at, **there)
+    species = (reading.values.get("species") or {}).get("name")
+    older = [each for each in older.filter(state=OPEN).select_related("reading")]
+    _withdraw(
+        [each for each in older if (each.reading.values.get("species") or {}).get("name") == species],
+        "It was seen again later.",
+    )
+    return True
+
+
+def _propose(here, plot, reading, said):
+    wanted = {
+        "plot": plot,
+        "thresholds": here.thresholds,
+        "sentence": said.sentence[:500],
+        "source": here.rule.rests_on[:300],
+        "work_kind": said.work_kind,
+        "due_on": said.due_on,
+        "state": OPEN,
+        "decided_at": None,
+        "why": "",
+    }
+    found = (
+        Proposal.objects.select_for_update(of=("self",)).filter(reading=reading, rule=here.rule.key).first()
+    )
+    if found is None:
+        found = Proposal(property_id=plot.property_id, plot=plot, reading=reading, rule=here.rule.key)
+    elif found.state not in (OPEN, GONE):
+        return
+    for name, value in wanted.items():
+        setattr(found, name, value)
+    save_clean(found, known=("property", "plot", "reading", "work_item", "decided_by"))
+
+
+def _withdraw(proposals, why):
+    """What nobody has decided is gone."""
+    ids = [each.pk for each in proposals if each.state == OPEN]
+    if ids:
+        Proposal.objects.filter(pk__in=ids, state=OPEN).update(
+            state=GONE, why=why, decided_at=timezone.now(), decided_by=None
+        )
+
+
+def seen_of(reading):
+    """A reading as rules see it."""
+    on = timezone.localtime(reading.taken_at).date()
+    planted_on = reading.planting.planted_on if reading.planting_id else None
+    return Seen(
+        reading.pk,
+        reading.kind,
+        on,
+        reading.values,
+        {each["name"]: each for each in reading.figures},
+        None if planted_on is None else (on - planted_on).days,
+    )

@@ -4,9 +4,11 @@ from uuid import uuid4
 
 from django.utils import timezone
 
+from fieldlog.models import Proposal, Reading, Visit
 from fieldlog.services.work import add_work
 from fieldlog.services.work_reports import report_work
-from tests.isolation import EDITORS, MEMBERS, RECORDERS, Row
+from plots.models import Plot
+from tests.isolation import EDITORS, MEMBERS, OWNERS, RECORDERS, Row
 
 ROWS = [
     Row("api-work", "GET", MEMBERS, query="?plot={plot_id}"),
@@ -24,11 +26,36 @@ ROWS = [
     Row("api-work-report", "GET", MEMBERS),
     Row("api-work-report", "PUT", RECORDERS, 400),
     Row("api-work-report-strike", "POST", EDITORS),
+    Row("api-proposals", "GET", MEMBERS),
+    Row("api-proposal-accept", "POST", EDITORS),
+    Row("api-proposal-dismiss", "POST", EDITORS, body={"why": "A good weed."}),
+    Row("api-proposal-undo", "POST", EDITORS),
+    Row("api-rules", "GET", MEMBERS),
+    Row("api-rule", "GET", MEMBERS, is_shared=True),
+    Row("api-rule", "PUT", OWNERS, body={"is_on": False}, is_shared=True),
 ]
 
 
 def things(farm, owner):
+    now = timezone.now()
+    visit = Visit.objects.create(
+        plot=Plot.objects.create(property=farm, name="Weedy"), visited_at=now, recorded_by=owner
+    )
+    reading = Reading.objects.create(visit=visit, kind="weeds", taken_at=now, recorded_by=owner)
     item, _ = add_work(property=farm, user=owner, said={"kind": "other", "title": "Mow the lane"})
     said = {"minutes": 20, "is_finished": False}
     report, _ = report_work(id=uuid4(), item=item, user=owner, done_at=timezone.now(), said=said)
-    return {"work_id": item.pk, "report_id": report.pk}
+    proposal = Proposal.objects.create(
+        property=farm,
+        plot=visit.plot,
+        reading=reading,
+        rule="pull_weeds",
+        sentence="Pull it.",
+        work_kind="pull",
+    )
+    return {
+        "work_id": item.pk,
+        "report_id": report.pk,
+        "proposal_id": proposal.pk,
+        "rule_key": "pull_weeds",
+    }

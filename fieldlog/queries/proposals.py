@@ -1,0 +1,51 @@
+"""What rules propose, and what was decided on it."""
+
+from fieldlog.models import Proposal
+from fieldlog.rules import RULES
+
+_OPEN = Proposal.State.OPEN
+
+
+def proposals_for(property):
+    """Of all plots, what is due soonest first; thoughts for the next blend come last."""
+    rows = Proposal.objects.filter(property=property)
+    rows = rows.select_related("plot", "reading", "reading__recorded_by", "decided_by", "work_item")
+    return rows.order_by("due_on", "-made_at", "pk")
+
+
+def open_proposals(property, plot=None):
+    """Those to be decided, as a list with `.title` of the rule and `.thresholds_told`; `.is_thought` has no work."""
+    rows = proposals_for(property).filter(state=_OPEN)
+    return told(rows if plot is None else rows.filter(plot=plot))
+
+
+def count_open(property):
+    return Proposal.objects.filter(property=property, state=_OPEN).count()
+
+
+def noted_thoughts(property, plot_ids=None):
+    """What was accepted as a thought for the next blend, the latest first."""
+    rows = proposals_for(property).filter(state=Proposal.State.ACCEPTED, work_kind="")
+    if plot_ids is not None:
+        rows = rows.filter(plot_id__in=plot_ids)
+    return told(rows.order_by("-decided_at", "pk"))
+
+
+def told(rows):
+    """The rows with what their rule is called and from where on it spoke."""
+    rows = list(rows)
+    for row in rows:
+        rule = RULES.get(row.rule)
+        row.title = rule.title if rule else row.rule
+        row.is_thought = not row.work_kind
+        row.thresholds_told = thresholds_told(rule, row.thresholds) if rule else []
+    return rows
+
+
+def thresholds_told(rule, thresholds):
+    """['Ground covered, at least 30 %', …]."""
+    return [
+        f"{step.label}: {thresholds[step.name]:g} {step.unit}"
+        for step in rule.thresholds
+        if isinstance(thresholds.get(step.name), int | float)
+    ]
