@@ -155,3 +155,15 @@ def test_the_page_asks_as_often_for_many_as_for_few(
         out(plot=plot, ended_at=timezone.now())
     with django_assert_max_num_queries(12):
         assert client.get(reverse("safety", args=[farm.slug])).status_code == 200
+
+
+def test_who_is_late_stands_on_the_plots_page_and_only_they(client, out, viewer, farm, began_at, make_plot):
+    client.force_login(viewer)
+    plot = make_plot("North Bench")
+    overview = reverse("overview", args=[farm.slug])
+    out(plot=plot, back_by=began_at + 2 * HOUR)
+    assert "was to be back by" not in client.get(overview).content.decode()
+    out(plot=plot)
+    page = client.get(overview).content.decode()
+    assert "recorder was to be back by" in page
+    assert reverse("plot", args=[farm.slug, plot.pk]) in page

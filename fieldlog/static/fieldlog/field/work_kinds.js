@@ -8,7 +8,11 @@ const placed = (place) => ({ lon: place?.lon ?? null, lat: place?.lat ?? null, a
 const given = (value) => value ?? null;
 const by = ({ user }) => ({ recorded_by: user?.id ?? null });
 
-export const timeOf = (moment) => new Date(moment).toLocaleTimeString([], { hour: "numeric", minute: "2-digit" });
+// '15:40', as the other times of the site.
+export function timeOf(moment) {
+  const at = new Date(moment);
+  return `${at.getHours()}:${String(at.getMinutes()).padStart(2, "0")}`;
+}
 
 const photoOf = ({ id, sha256, taken_at, place, bearing_deg, caption }) => ({ id, sha256, taken_at, ...placed(place), bearing_deg: given(bearing_deg), caption: caption ?? "" });
 
