@@ -301,9 +301,11 @@ def read_all(steps, values, title):
             wrong[str(name)[:60]] = f"{title} does not ask for {str(name)[:60]!r}; accepted are {accepted}"
         elif not _is_nothing(raw):
             try:
-                kept[name] = _READERS[step.ask](step, raw)
+                value = _READERS[step.ask](step, raw)
             except ValueError as error:
                 wrong[name] = str(error)
+            else:
+                kept |= {} if _is_nothing(value) else {name: value}
     return kept, wrong
 
 

@@ -1,7 +1,7 @@
 """Stage and height of each species, against the days that the table of species gives."""
 
 from fieldlog.kinds.described import CHOICE, ROWS, Kind, Step
-from fieldlog.kinds.parts import STAGES, choice_label, figure, figure_name, species_step
+from fieldlog.kinds.parts import STAGES, choice_label, figure, figure_name, key_of, species_step
 from plots.calc.described import COMMON_PRACTICE, Source
 
 _ORDER = [each.value for each in STAGES]
@@ -24,17 +24,38 @@ def figures(values, settings, facts):
             remark="" if heights else "no height was measured",
         )
     ]
+    for species, of_one in _by_species(rows):
+        found += _heights(species, [row["height_in"] for row in of_one if "height_in" in row])
+        found += _stages(species, [row["stage"] for row in of_one if "stage" in row], facts)
+    return found
+
+
+def _by_species(rows):
+    """[(species, its rows)]; a row without a species stands for itself."""
+    found = {}
     for number, row in enumerate(rows, start=1):
         species = row.get("species") or {"name": f"Row {number}"}
-        if "height_in" in row:
-            found.append(
-                figure(
-                    figure_name("height_in", species), f"{species['name']}, height", row["height_in"], "in"
-                )
-            )
-        if "stage" in row:
-            found.append(_stage(species, row["stage"], facts))
-    return found
+        found.setdefault(key_of(species), (species, []))[1].append(row)
+    return list(found.values())
+
+
+def _heights(species, heights):
+    if not heights:
+        return []
+    said = f"mean of {len(heights)}" if len(heights) > 1 else ""
+    name, label = figure_name("height_in", species), f"{species['name']}, height"
+    return [figure(name, label, sum(heights) / len(heights), "in", remark=said)]
+
+
+def _stages(species, stages, facts):
+    """The least and the most advanced of its stages; one of them alone is set against its days."""
+    if not stages:
+        return []
+    stages = sorted(set(stages), key=_ORDER.index)
+    if len(stages) == 1:
+        return [_stage(species, stages[0], facts)]
+    text = f"{choice_label(STAGES, stages[0])} to {choice_label(STAGES, stages[-1]).lower()}"
+    return [figure(figure_name("stage", species), f"{species['name']}, stage", text)]
 
 
 def _stage(species, stage, facts):

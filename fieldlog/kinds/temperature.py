@@ -1,6 +1,7 @@
 """Temperatures by an infrared thermometer: what a mulch keeps off the ground."""
 
-from fieldlog.kinds.described import Figure, Kind, Step
+from fieldlog.kinds.described import Kind, Step
+from fieldlog.kinds.parts import figure
 from plots.calc.described import COMMON_PRACTICE
 
 _ODD_BELOW, _ODD_ABOVE = 10, 160
@@ -8,25 +9,19 @@ _ODD_BELOW, _ODD_ABOVE = 10, 160
 
 def figures(values, settings, facts):
     """The gap between the top of the mulch, or bare soil, and the ground under it. [°F]"""
-    under = values.get("under_f")
+    surface, under, leaf, bare = (values.get(each) for each in ("surface_f", "under_f", "leaf_f", "bare_f"))
+    good = {"expected_low": settings.get("good_gap_f"), "rests_on": str(COMMON_PRACTICE)}
     return [
-        Figure(
-            "mulch_gap_f",
-            "Top of the mulch to the ground under it",
-            _gap(values.get("surface_f"), under),
-            "°F",
-            expected_low=settings.get("good_gap_f"),
-            rests_on=str(COMMON_PRACTICE),
-        ),
-        Figure(
-            "bare_gap_f", "Bare soil to the ground under the mulch", _gap(values.get("bare_f"), under), "°F"
-        ),
-        Figure("leaf_gap_f", "Bare soil to a leaf", _gap(values.get("bare_f"), values.get("leaf_f")), "°F"),
+        _gap("mulch_gap_f", "Top of the mulch to the ground under it", surface, under, **good),
+        _gap("bare_gap_f", "Bare soil to the ground under the mulch", bare, under),
+        _gap("leaf_gap_f", "Bare soil to a leaf", bare, leaf),
     ]
 
 
-def _gap(warm, cool):
-    return None if warm is None or cool is None else round(warm - cool, 1)
+def _gap(name, label, warm, cool, **how):
+    if warm is None or cool is None:
+        return figure(name, label, None, "°F", remark="one of the two was not read", **how)
+    return figure(name, label, round(warm - cool, 1), "°F", **how)
 
 
 def _temperature(name, label):
@@ -68,4 +63,5 @@ TEMPERATURE = Kind(
     ),
     figures=figures,
     cautions=("heat",),
+    sources=(COMMON_PRACTICE,),
 )

@@ -31,6 +31,39 @@ AMOUNT = (
     Choice("solid", "A closed patch"),
 )
 
+COMMON = (
+    *(
+        "Pigweed",
+        "Lambsquarters",
+        "Ragweed",
+        "Horseweed",
+        "Smartweed",
+        "Velvetleaf",
+        "Cocklebur",
+        "Morningglory",
+    ),
+    *(
+        "Pokeweed",
+        "Curly dock",
+        "Thistle",
+        "Foxtail",
+        "Crabgrass",
+        "Barnyardgrass",
+        "Johnsongrass",
+        "Nutsedge",
+    ),
+    *(
+        "Tall fescue",
+        "Bermudagrass",
+        "Chickweed",
+        "Henbit",
+        "Wild mustard",
+        "Sericea lespedeza",
+        "Multiflora rose",
+    ),
+)
+"""Names to tap where no weed was seen yet; any other can be written. Common names, from memory."""
+
 
 def figures(values, settings, facts):
     """Size of the patch, its share of the plot, height and whether it makes seed. [ft², %, in]"""

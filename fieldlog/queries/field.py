@@ -9,7 +9,7 @@ from django.db.models.functions import RowNumber
 from blends.queries.restrictions import restrictions
 from config.templatetags.figures import figure_text
 from fieldlog.kinds import KINDS
-from fieldlog.kinds.weeds import WEEDS
+from fieldlog.kinds.weeds import COMMON, WEEDS
 from fieldlog.models import PhotoPoint, Reading, Visit
 from fieldlog.queries.planted_facts import planted_known
 from fieldlog.queries.protocols import due_known, protocols_known, protocols_of
@@ -103,10 +103,11 @@ def _told(figure):
 
 
 def _weeds_known(property):
-    """Names of weeds that were read here lately, the most frequent first, so that they can be tapped."""
+    """Names of weeds to tap: those that were read here lately, the most frequent first, then common ones."""
     rows = Reading.objects.filter(Reading.COUNTS, kind=WEEDS.key, visit__plot__property=property)
     values = rows.order_by("-taken_at").values_list("values__species__name", flat=True)[:_WEEDS_FROM]
-    return [name for name, _ in Counter(filter(None, values)).most_common(_MOST_WEEDS)]
+    seen = [name for name, _ in Counter(filter(None, values)).most_common(_MOST_WEEDS)]
+    return list(dict.fromkeys([*seen, *COMMON]))
 
 
 def _photo_points_known(property):
