@@ -59,8 +59,9 @@ def make_authority(names, machine, now):
     """
     key = ec.generate_private_key(ec.SECP256R1())
     subject = _subject(f"Swardbook on {machine}, {now:%Y-%m-%d}")
+    begins = (now - EARLIER).replace(microsecond=0)
     certificate = (
-        _signed_by(subject, key, subject, now, timedelta(days=AUTHORITY_DAYS))
+        _begun(subject, key, subject, begins, begins + timedelta(days=AUTHORITY_DAYS))
         .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
         .add_extension(_usage(key_cert_sign=True, crl_sign=True), critical=True)
         .add_extension(x509.NameConstraints(_limits(names), None), critical=True)
@@ -73,10 +74,11 @@ def make_server_certificate(authority, names, now):
     """A certificate for `names`, all of which the authority has to be allowed: its key, itself and the authority, PEM."""
     issuer, issuer_key = authority
     key = ec.generate_private_key(ec.SECP256R1())
-    days = min(timedelta(days=SERVER_DAYS), issuer.not_valid_after_utc - now + EARLIER)
+    begins = (now - EARLIER).replace(microsecond=0)
+    ends = min(begins + timedelta(days=SERVER_DAYS), issuer.not_valid_after_utc)
     identifier = issuer.extensions.get_extension_for_class(x509.SubjectKeyIdentifier).value
     certificate = (
-        _signed_by(_subject("Swardbook"), key, issuer.subject, now, days)
+        _begun(_subject("Swardbook"), key, issuer.subject, begins, ends)
         .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
         .add_extension(_usage(digital_signature=True), critical=True)
         .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
@@ -93,8 +95,7 @@ def _subject(text):
     return x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, text[:64])])
 
 
-def _signed_by(subject, key, issuer, now, lasting):
-    begins = (now - EARLIER).replace(microsecond=0)
+def _begun(subject, key, issuer, begins, ends):
     return (
         x509.CertificateBuilder()
         .subject_name(subject)
@@ -102,7 +103,7 @@ def _signed_by(subject, key, issuer, now, lasting):
         .public_key(key.public_key())
         .serial_number(x509.random_serial_number())
         .not_valid_before(begins)
-        .not_valid_after(begins + lasting)
+        .not_valid_after(ends)
         .add_extension(x509.SubjectKeyIdentifier.from_public_key(key.public_key()), critical=False)
     )
 

@@ -62,12 +62,14 @@ class PrivateCertificate:
     def _is_good(self, issuer, names, now):
         try:
             self.file.chmod(0o600)
-            held, _ = authority.read_pair(self.file.read_bytes())
+            pem = self.file.read_bytes()
+            held, _ = authority.read_pair(pem)
             held.verify_directly_issued_by(issuer)
+            is_whole = x509.load_pem_x509_certificates(pem) == [held, issuer]
         except Exception:  # whatever is wrong with it: it is made anew, and nothing is lost by that
             return False
-        lasts_until = min(now + RENEW_BEFORE, issuer.not_valid_after_utc)
-        return set(names) <= set(authority.names_in(held)) and held.not_valid_after_utc >= lasts_until
+        has_time = held.not_valid_after_utc >= min(now + RENEW_BEFORE, issuer.not_valid_after_utc)
+        return is_whole and has_time and set(names) <= set(authority.names_in(held))
 
 
 class BroughtCertificate:

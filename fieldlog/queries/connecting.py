@@ -14,6 +14,9 @@ from config.running.authority import der_of, fingerprint_of
 from config.running.certificates import authority_in
 
 
+PAIRS_A_LINE = 8
+
+
 @dataclass(frozen=True)
 class Reach:
     """One address of the site, ending in a slash."""
@@ -71,15 +74,20 @@ def code_of(text):
 
 
 def authority_known():
-    """What a page says of the private authority: its name, fingerprint and last day; None without one in use."""
+    """What a page says of the private authority: its name, its fingerprint in lines of eight, its last day.
+
+    None where no authority of this machine's is in use.
+    """
     certificate = authority_in(settings.AUTHORITY_DIR) if settings.HTTPS == "PRIVATE" else None
     if certificate is None:
         return None
     name = certificate.subject.rfc4514_string().removeprefix("CN=").replace("\\", "")
+    pairs = fingerprint_of(certificate).split(":")
+    lines = [":".join(pairs[start : start + PAIRS_A_LINE]) for start in range(0, len(pairs), PAIRS_A_LINE)]
     ends_on = certificate.not_valid_after_utc.date()
     return {
         "name": name,
-        "fingerprint": fingerprint_of(certificate),
+        "fingerprint": lines,
         "ends_on": ends_on,
         "der": der_of(certificate),
     }

@@ -135,7 +135,7 @@ class Run:
 
     def ready(self):
         """A visitor, once the address has been printed."""
-        self.says(rf"running at http://\S+:{self.port}/ ")
+        self.says(rf"running at https?://\S+:{self.port}/ ")
         return Visitor(self.port)
 
     def family(self):

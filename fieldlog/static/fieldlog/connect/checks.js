@@ -10,7 +10,7 @@ const EXACT_ENOUGH_M = 30;
 const READ_AGAIN = "then open this page again";
 
 export function secure() {
-  if (isSecureContext) return ["ready", "The browser trusts this address."];
+  if (isSecureContext) return ["ready", "The address begins with https:// and the browser takes it as secure."];
   return ["missing", `The browser does not trust this address. Pages that work without signal need one that begins with https://, with a certificate that the phone trusts: set that up, ${READ_AGAIN}.`];
 }
 
