@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from fieldlog import visit_urls
 from fieldlog.views import (
     arithmetic,
     boundaries,
@@ -36,7 +37,7 @@ urlpatterns = [
     ),
     path("p/<slug:slug>/plots/<int:plot_id>/visits/", visits.visits, name="visits"),
     path("p/<slug:slug>/plots/<int:plot_id>/visits/new/", visits.visit_new, name="visit-new"),
-    path("p/<slug:slug>/visits/<uuid:visit_id>/edit/", visits.visit_edit, name="visit-edit"),
+    *visit_urls.urlpatterns,
     path("p/<slug:slug>/field/app.webmanifest", phones.manifest, name="manifest"),
     path("p/<slug:slug>/phones/", phones.phones, name="phones"),
     path("p/<slug:slug>/phones/<int:phone_pk>/", phones.phone, name="phone"),

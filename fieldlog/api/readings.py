@@ -24,7 +24,7 @@ class CorrectionSerializer(ReadingSaidSerializer, SenderSerializer):
     why = serializers.CharField(required=False, allow_blank=True, default="", max_length=LONGEST_WHY)
 
 
-class StrikeSerializer(serializers.Serializer):
+class ReadingStrikeSerializer(serializers.Serializer):
     is_struck = serializers.BooleanField(default=True, help_text="false takes it up again.")
 
 
@@ -59,11 +59,11 @@ class ReadingDetail(APIView):
 
 
 class ReadingStrike(APIView):
-    @extend_schema(request=StrikeSerializer, responses=ReadingSerializer)
+    @extend_schema(request=ReadingStrikeSerializer, responses=ReadingSerializer)
     def post(self, request, slug, reading_id):
         """Say that a reading was entered by mistake, or take it up again. It stays to be read."""
         reading = reading_to_correct_for(request.user, slug, reading_id)
-        asked = StrikeSerializer(data=request.data)
+        asked = ReadingStrikeSerializer(data=request.data)
         asked.is_valid(raise_exception=True)
         struck = strike_reading(reading=reading, user=request.user, **asked.validated_data)
         return Response(ReadingSerializer(struck).data)

@@ -5,7 +5,7 @@ import uuid
 from django import forms
 from django.utils import timezone
 
-from fieldlog.services.visits import LONGEST_NOTE
+from fieldlog.services.visits import LONGEST_NOTE, LONGEST_WHY
 from plots.forms import PlainForm
 
 _TYPED = "%Y-%m-%dT%H:%M"
@@ -35,6 +35,26 @@ class VisitForm(PlainForm):
     def __init__(self, data=None, visit=None):
         first = {"id": uuid.uuid4(), "visited_at": timezone.now().replace(second=0, microsecond=0)}
         if visit is not None:
-            first = {"visited_at": visit.visited_at, "note": visit.note}
+            first = {"visited_at": visit.visited_at, "note": visit.note, "plot": visit.plot_id}
         super().__init__(data, initial=first)
+        if visit is not None:
+            self._add_correction(visit.plot.property)
         self.fields["visited_at"].help_text = f"In the time zone {timezone.get_current_timezone_name()}."
+
+    def _add_correction(self, property):
+        self.fields["plot"] = forms.ModelChoiceField(
+            property.plots.order_by("name"),
+            label="Plot",
+            required=False,
+            empty_label=None,
+            help_text="Another one where the visit was booked on the wrong plot; its readings go with it.",
+            error_messages={
+                "invalid_choice": "This is none of the property's plots; choose one of the list."
+            },
+        )
+        self.fields["why"] = forms.CharField(
+            label="Why it is corrected",
+            required=False,
+            max_length=LONGEST_WHY,
+            help_text="Needed where the plot is another.",
+        )

@@ -109,6 +109,8 @@ def strike_reading(*, reading, user, is_struck=True):
     if is_struck != (locked.struck_at is not None):
         locked.struck_at, locked.struck_by = (timezone.now(), user) if is_struck else (None, None)
         locked.save(update_fields=["struck_at", "struck_by"])
+        if is_struck:
+            _let_others_be_rivals(locked)
         consider(locked)
     return locked
 
@@ -162,6 +164,15 @@ def _put_in_place(before, version):
         before.visit = version.visit
         consider(before)
     consider(version)
+
+
+def _let_others_be_rivals(struck):
+    """Of three or more versions that stood beside each other one is gone; the rest still ask."""
+    first, *others = Reading.objects.filter(Reading.COUNTS, rival_of=struck).order_by("received_at") or [None]
+    if others:
+        first.rival_of = None
+        first.save(update_fields=["rival_of"])
+        Reading.objects.filter(pk__in=[each.pk for each in others]).update(rival_of=first)
 
 
 def _head(reading):

@@ -1,4 +1,4 @@
-"""A plot's visits: all of them, recording one, correcting one."""
+"""Visits: those of the property, those of a plot, one of them, recording one, correcting one."""
 
 import uuid
 
@@ -9,16 +9,74 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from config.errors import SwardbookError
 from config.pages import complaints, section, show_refusal
-from fieldlog.access import visit_to_correct_for
+from fieldlog.access import may_correct_reading, visit_for, visit_to_correct_for
+from fieldlog.forms.visit_log import LogForm
 from fieldlog.forms.visits import VisitForm
-from fieldlog.queries.visits import visits_of
+from fieldlog.queries.visit_log import conflicts_of, log_of, people_of, readings_shown
+from fieldlog.queries.visits import clock_told, spots_of, visits_of
 from fieldlog.services.visits import correct_visit, record_visit
-from plots.access import RECORD, plot_for
+from plots.access import EDIT, RECORD, plot_for, property_for
 
 VISITS_A_PAGE = 50
+LOG_A_PAGE = 30
 
 
-@section("plots")
+@section("visits")
+@require_safe
+def visit_log(request, slug):
+    """The property's visits, the latest first, with what was asked of somebody on top."""
+    property = property_for(request.user, slug)
+    form = LogForm(request.GET, property.plots.order_by("name"), people_of(property))
+    visits = log_of(property, **form.asked)
+    return render(
+        request,
+        "fieldlog/visit_log.html",
+        {
+            "property": property,
+            "form": form,
+            "is_asked": bool(form.asked),
+            "complaints": complaints(form),
+            "conflicts": conflicts_of(property),
+            "page": Paginator(visits, LOG_A_PAGE).get_page(request.GET.get("page")),
+        },
+    )
+
+
+@section("visits")
+@require_safe
+def visit(request, slug, visit_id):
+    """One visit with every version of what was read there."""
+    visit = visit_for(request.user, slug, visit_id)
+    property = visit.plot.property
+    readings = readings_shown(visit)
+    for each in readings:
+        each.reading.visit = visit
+        each.may_correct = may_correct_reading(request.user, each.reading)
+    photos = list(visit.photos.all())
+    return render(
+        request,
+        "fieldlog/visit.html",
+        {
+            "visit": visit,
+            "plot": visit.plot,
+            "property": property,
+            "clock": clock_told(visit),
+            "readings": readings,
+            "photos": [each for each in photos if each.arrived_at and not each.struck_at],
+            "set_aside": [each for each in photos if each.struck_at],
+            "awaited": sum(1 for each in photos if not each.arrived_at and not each.struck_at),
+            "spots": spots_of(visit, readings, photos),
+            "may_correct": _may_correct(request.user, visit),
+        },
+    )
+
+
+def _may_correct(user, visit):
+    allowed = visit.plot.property.allowed
+    return EDIT in allowed or (RECORD in allowed and visit.recorded_by_id == user.pk)
+
+
+@section("visits")
 @require_safe
 def visits(request, slug, plot_id):
     plot = plot_for(request.user, slug, plot_id)
@@ -30,7 +88,7 @@ def visits(request, slug, plot_id):
     )
 
 
-@section("plots")
+@section("visits")
 @require_http_methods(["GET", "HEAD", "POST"])
 def visit_new(request, slug, plot_id):
     plot = plot_for(request.user, slug, plot_id, RECORD)
@@ -38,7 +96,7 @@ def visit_new(request, slug, plot_id):
     if request.method == "POST" and form.is_valid():
         said = form.cleaned_data
         try:
-            record_visit(
+            visit, _ = record_visit(
                 id=said["id"] or uuid.uuid4(),
                 plot=plot,
                 user=request.user,
@@ -49,26 +107,28 @@ def visit_new(request, slug, plot_id):
             show_refusal(form, error)
         else:
             messages.success(request, f"The visit to {plot.name} is recorded.")
+            if "readings" in request.POST:
+                return redirect("reading-new", slug, visit.pk)
             return redirect("plot", slug, plot.pk)
     return _page(request, plot, form)
 
 
-@section("plots")
+@section("visits")
 @require_http_methods(["GET", "HEAD", "POST"])
 def visit_edit(request, slug, visit_id):
     visit = visit_to_correct_for(request.user, slug, visit_id)
     form = VisitForm(request.POST if request.method == "POST" else None, visit)
     if request.method == "POST" and form.is_valid():
-        said = {name: form.cleaned_data[name] for name in ("visited_at", "note")}
+        said = {name: form.cleaned_data[name] for name in ("visited_at", "note", "plot", "why")}
         if said["visited_at"] == visit.visited_at.replace(second=0):
             said["visited_at"] = visit.visited_at  # the form shows no seconds; they are no correction
         try:
             correct_visit(visit=visit, user=request.user, **said)
         except SwardbookError as error:
-            show_refusal(form, error)
+            show_refusal(form, error, names={"plot_id": "plot"})
         else:
             messages.success(request, "The visit is corrected.")
-            return redirect("plot", slug, visit.plot_id)
+            return redirect("visit", slug, visit.pk)
     return _page(request, visit.plot, form, visit)
 
 
