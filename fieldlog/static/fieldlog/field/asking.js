@@ -44,7 +44,7 @@ export class StepScreen {
     const at = this._screen;
     const { plot } = this._visits.record;
     part("of", at).textContent = `${plot.name} · ${kind.title} · ${steps.indexOf(this._step) + 1} of ${steps.length}`;
-    part("title", at).textContent = this._step.unit ? `${this._step.label}, ${this._step.unit}` : this._step.label;
+    part("title", at).textContent = this._step.label;
     part("help", at).textContent = this._step.help ?? "";
     part("help", at).hidden = !this._step.help;
     this._sayHow(kind);
@@ -118,6 +118,7 @@ export class StepScreen {
 
   _paint() {
     const isLast = this._steps.at(-1)?.name === this._step.name;
+    part("next", this._screen).classList.toggle("is-skip", isNothing(this._value));
     part("next", this._screen).textContent = isNothing(this._value) ? "Skip" : isLast ? "Done" : "Next";
   }
 
@@ -162,8 +163,8 @@ export class StepScreen {
       this._at.go(`${this._visits.hash}/reading/${this._id}/${steps[i + 1].name}`);
       return;
     }
-    const isOneOfMany = this._visits.kindOf(this._reading).is_many;
-    if (isOneOfMany && !isAnswered(this._reading)) this._visits.removeReading(this._id);
+    const alike = this._visits.record.readings.filter(({ kind, protocol }) => kind === this._reading.kind && protocol === this._reading.protocol);
+    if (alike.length > 1 && !isAnswered(this._reading)) this._visits.removeReading(this._id);
     else this._visits.changeReading(this._id, { state: "done" });
     this._at.go(this._visits.hash);
   }

@@ -9,6 +9,8 @@ import { numberIn } from "./checks.js";
 import { button, keypad, stopwatch } from "./keypad.js";
 import { askPoints, askRows, askSpecies } from "./tallies.js";
 
+const LONG = 7; // what fits on a screen below each other
+
 const ASKS = { number: askNumber, numbers: askNumbers, choice: askChoice, flag: askFlag, text: askText, points: askPoints, rows: askRows, species: askSpecies };
 
 export function question(step, at) {
@@ -19,9 +21,11 @@ export function question(step, at) {
 
 function askNumber(step, at) {
   const pad = keypad(step, at.value, (text) => at.set(numberIn(text)));
-  const watch = step.unit === "min" ? stopwatch(at, (minutes) => pad.write(String(minutes))) : null;
-  return element("div", {}, watch, pad.element);
+  return element("div", {}, watchOf(step, at, pad), pad.element);
 }
+
+// Minutes can be taken by the phone.
+const watchOf = (step, at, pad) => (step.unit === "min" ? stopwatch(at, (minutes) => pad.write(String(minutes))) : null);
 
 function askNumbers(step, at) {
   let entries = [...(at.value ?? [])];
@@ -40,7 +44,7 @@ function askNumbers(step, at) {
   };
   const pad = keypad(step, null, () => (adding.disabled = numberIn(pad.text) === null), add);
   const adding = button("Add it", add, "main");
-  const undo = button("Take the last one back", () => set(entries.slice(0, -1)), "quiet");
+  const undo = button("Undo", () => set(entries.slice(0, -1)), "quiet");
   const paint = () => {
     list.textContent = entries.map((each) => each ?? "–").join("  ·  ") || "None yet";
     const known = entries.filter((each) => each !== null);
@@ -49,12 +53,14 @@ function askNumbers(step, at) {
     adding.disabled = numberIn(pad.text) === null;
   };
   paint();
-  return element("div", {}, list, mean, pad.element, element("div", { className: "acts field-add" }, adding, undo));
+  const watch = watchOf(step, at, pad);
+  return element("div", {}, list, mean, watch, pad.element, element("div", { className: "acts field-add" }, adding, undo));
 }
 
 function askChoice(step, at) {
   const group = element("div", { className: "field-choices", role: "group" });
   group.setAttribute("aria-label", step.label);
+  group.classList.toggle("is-long", step.choices.length > LONG && !step.choices.some(({ help, picture }) => help || picture));
   const paint = (value) => {
     for (const each of group.children) each.setAttribute("aria-pressed", String(each.dataset.value === value));
   };

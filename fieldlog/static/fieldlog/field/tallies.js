@@ -5,7 +5,7 @@ import { rowTold, pointsOf, numberIn } from "./checks.js";
 import { drawing } from "./drawings.js";
 import { button, keypad } from "./keypad.js";
 
-const NAMED = [{ value: "1", label: "Hit" }, { value: "0", label: "Bare" }];
+const NAMED = [{ value: "1", label: "Yes" }, { value: "0", label: "No" }];
 const MOST_ROWS = 60;
 
 // Taps on two large buttons, a point each, a line after the other.
@@ -29,7 +29,7 @@ export function askPoints(step, at) {
     set([...lines.slice(0, -1), line + mark]);
   };
   const pair = named.map(({ value, label }) => button(label, () => tap(value), value === "1" ? "field-tap is-hit" : "field-tap"));
-  const undo = button("Take the last one back", () => set(lines.at(-1) ? [...lines.slice(0, -1), lines.at(-1).slice(0, -1)] : lines.slice(0, -1)), "quiet");
+  const undo = button("Undo", () => set(lines.at(-1) ? [...lines.slice(0, -1), lines.at(-1).slice(0, -1)] : lines.slice(0, -1)), "quiet");
   const another = button("Another line", () => {
     lines = [...lines, ""];
     paint();
@@ -53,17 +53,20 @@ export function askRows(step, at) {
   let open = rows.length ? -1 : 0;
   if (!rows.length) rows = [{}];
   const made = element("div", { className: "field-rows" });
+  const hasAnswer = (row) => Object.keys(row).some((name) => name !== "place"); // which goes along by itself
   const say = () => {
-    const kept = rows.filter((row) => Object.keys(row).length);
-    at.set(kept.length ? kept : null);
+    const kept = rows.filter(hasAnswer);
+    at.set(kept.length ? kept.map((row) => ({ ...row })) : null);
   };
-  const openRow = (i) => {
-    rows = rows.filter((row, n) => n === i || Object.keys(row).length);
-    open = Math.min(i, rows.length - 1);
+  const openRow = (row) => {
+    rows = rows.filter((each) => each === row || hasAnswer(each));
+    open = rows.indexOf(row);
     paint();
   };
   const add = () => {
-    rows = [...rows.filter((row) => Object.keys(row).length), {}];
+    rows = rows.filter(hasAnswer);
+    const place = rows.at(-1)?.place;
+    rows.push(place === undefined ? {} : { place });
     open = rows.length - 1;
     paint();
     made.querySelector(".field-row.is-open button")?.focus();
@@ -74,7 +77,7 @@ export function askRows(step, at) {
     adding.disabled = rows.length >= MOST_ROWS;
     made.replaceChildren(...shown, element("div", { className: "acts" }, adding));
   };
-  const lineOf = (row, i) => element("div", { className: "field-row" }, element("span", { textContent: `${i + 1}. ${rowTold(step, row)}` }), button("Change", () => openRow(i), "quiet"));
+  const lineOf = (row, i) => element("div", { className: "field-row" }, element("span", { textContent: `${i + 1}. ${rowTold(step, row)}` }), button("Change", () => openRow(row), "quiet"));
   const openOf = (row, i) => {
     const set = (name, value) => {
       if (value === null) delete row[name];
@@ -89,7 +92,7 @@ export function askRows(step, at) {
     }, "quiet");
     const done = button("Done with this one", () => {
       open = -1;
-      rows = rows.filter((each) => Object.keys(each).length);
+      rows = rows.filter(hasAnswer);
       paint();
     });
     const group = element("div", { className: "field-row is-open", role: "group" }, ...columnsOf(step, row, set, at), element("div", { className: "acts" }, done, remove));
@@ -110,6 +113,7 @@ function columnsOf(step, row, set, at) {
       paint();
     });
     numbers.replaceChildren(element("p", { className: "label", textContent: column.label }), pad.element);
+    numbers.scrollIntoView({ block: "nearest" });
     for (const each of takers) each.setAttribute("aria-pressed", String(each.dataset.name === column.name));
   };
   return step.columns.map((column) => {

@@ -146,7 +146,7 @@ export class Visits {
     const button = element("button", { type: "button", className: "field-link" },
       element("strong", { textContent: name }),
       words ? element("span", { className: `tag ${mood}`, textContent: words }) : element("span", {}),
-      element("span", { className: "muted", textContent: told ?? answers }),
+      told || answers ? element("span", { className: "muted", textContent: told || answers }) : null,
     );
     button.disabled = reading?.state === "sent"; // what the server has is put right on its page there
     button.addEventListener("click", act);
