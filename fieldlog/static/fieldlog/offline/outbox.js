@@ -87,6 +87,7 @@ export class Outbox {
       running = stopped ? running + 1 : 0;
       if (stopped && (stopped !== FAILING || running > 1)) return stopped;
       this._wasFailing ??= stopped;
+      if (stopped === null) this._failures = 0; // something came through
       this._changed(null);
     }
     return null;
@@ -177,7 +178,7 @@ export class Outbox {
     const record = await recordOf(picture.record);
     const isReady = record?.state === "ready" && record.heardAt && record.photos?.some(({ id, state }) => id === picture.id && state !== "refused");
     const bytes = isReady ? await photoBytes(picture.id) : null;
-    if (!bytes) return null;
+    if (!bytes) return undefined;
     const answer = await sendPicture(picture, bytes, record);
     if ((answer.status === 200 || answer.status === 201) && answer.body?.sha256 === picture.sha256) {
       await changeRecord(record.id, (now, left) => settled(withPictures(now, [picture.id]), left), [picture.id]);

@@ -16,6 +16,7 @@ const MOST_ROWS = 30;
 
 let running = null;
 let next = null;
+let mostPictures = 0;
 
 // Fills every [data-queue]. `user` is who is signed in as far as is known. Asked again while it looks, it looks once more.
 export function showQueue(what) {
@@ -71,12 +72,13 @@ function waiting({ ready, left, room, stopped, outbox, user }) {
 
 const headOf = (ready, pictures) => (pictures.length ? `${named(ready)} with ${counted(pictures.length, "picture", "pictures")}` : named(ready));
 
-// Of the records that wait, how many pictures have gone.
+// How many pictures have gone of the most that waited since none did.
 function progressOf(ready, pictures) {
-  const all = ready.reduce((sum, { photos }) => sum + (photos?.length ?? 0), 0);
-  if (!all || !ready.some(({ heardAt }) => heardAt)) return [];
-  const bar = element("progress", { max: all, value: all - pictures.length });
-  return [element("label", { className: "hand-progress" }, `${all - pictures.length} of ${counted(all, "picture", "pictures")} sent `, bar)];
+  mostPictures = pictures.length ? Math.max(mostPictures, pictures.length) : 0;
+  if (!pictures.length || !ready.some(({ heardAt }) => heardAt)) return [];
+  const gone = mostPictures - pictures.length;
+  const bar = element("progress", { max: mostPictures, value: gone });
+  return [element("label", { className: "hand-progress" }, `${gone} of ${counted(mostPictures, "picture", "pictures")} sent `, bar)];
 }
 
 function waitingRow(record, pictures, outbox, user) {
@@ -97,11 +99,13 @@ function waitingRow(record, pictures, outbox, user) {
   );
 }
 
+const capital = (word) => word.charAt(0).toUpperCase() + word.slice(1).replaceAll("_", " ");
+
 // The readings and pictures that the server did not take, each with why.
 function refusedList(record, outbox) {
   const refused = refusedParts(record);
   if (!refused.length) return null;
-  const titleOf = ({ name, part }) => KINDS[record.kind].partTitle?.(part, name) ?? (name === "photos" ? part.caption || "Picture" : part.kind);
+  const titleOf = ({ name, part }) => KINDS[record.kind].partTitle?.(part, name) ?? (name === "photos" ? part.caption || "Picture" : capital(part.kind));
   const rows = refused.map((each) =>
     element(
       "li",
