@@ -1,0 +1,114 @@
+"""Figures that were made by an older version, or before something about the planting was corrected, are made again."""
+
+from datetime import date, datetime
+from decimal import Decimal
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
+
+from blends.models import Planting
+from fieldlog.kinds import KINDS
+from fieldlog.kinds.described import Facts
+from fieldlog.models import Reading, Visit
+from fieldlog.services import figures
+from fieldlog.services.figures import doubted, figures_for, remake_old
+from tests.planting_day import PlantingDay
+
+
+@pytest.fixture
+def day(farm, owner, make_plot):
+    return PlantingDay(farm, owner, make_plot)
+
+
+@pytest.fixture
+def count_stand(owner):
+    """count_stand(plot, plants) -> a stored reading in a frame of 1 ft²"""
+
+    def count_stand(plot, plants, **more):
+        at = timezone.make_aware(datetime(2026, 10, 1, 12))
+        visit = Visit.objects.create(plot=plot, visited_at=at, recorded_by=owner)
+        settings = KINDS["stand"].defaults | {"method": "frame"}
+        reading = Reading(
+            visit=visit,
+            kind="stand",
+            values={"plants": plants},
+            settings=settings,
+            taken_at=at,
+            recorded_by=owner,
+            **more,
+        )
+        figures_for(reading, Facts())
+        reading.save(force_insert=True)
+        return reading
+
+    return count_stand
+
+
+def value(reading, name):
+    reading.refresh_from_db()
+    return next(each["value"] for each in reading.figures if each["name"] == name)
+
+
+def plant(planting, on=date(2026, 9, 10)):
+    planting.state, planting.planted_on, planting.planted_acres = Planting.State.UP, on, Decimal(2)
+    planting.save()
+
+
+def test_a_planting_that_is_recorded_later_brings_the_emergence(day, count_stand):
+    reading = count_stand(day.plots[0], [10, 20])
+    assert value(reading, "emergence_pct") is None
+    planting = day.season.plantings.get(plot=day.plots[0])
+    plant(planting)
+    assert remake_old() == 1
+    assert value(reading, "emergence_pct") > 0
+    assert reading.planting_id == planting.pk
+    assert remake_old() == 0
+
+
+def test_a_planting_of_another_plot_changes_nothing(day, count_stand):
+    count_stand(day.plots[0], [10, 20])
+    plant(day.season.plantings.get(plot=day.plots[1]))
+    assert remake_old() == 0
+
+
+def test_figures_of_an_older_version_are_made_again(day, count_stand):
+    reading = count_stand(day.plots[0], [10, 20])
+    Reading.objects.update(figures=[], figures_by=KINDS["stand"].version - 1)
+    assert remake_old() == 1
+    assert value(reading, "plants_per_ft2") == 15
+
+
+def test_a_kind_that_is_no_more_keeps_its_figures(day, count_stand):
+    count_stand(day.plots[0], [10, 20])
+    Reading.objects.update(kind="sundial", figures_by=0)
+    assert remake_old() == 0
+
+
+def test_the_rules_look_again_where_a_figure_changed(day, count_stand, monkeypatch):
+    seen = []
+    monkeypatch.setattr(figures, "consider", seen.append)
+    changed = count_stand(day.plots[0], [10, 20])
+    count_stand(day.plots[0], [11, 12], struck_at=timezone.now())
+    count_stand(day.plots[1], [10, 20])
+    plant(day.season.plantings.get(plot=day.plots[0]))
+    Reading.objects.update(figures_by=0)
+    assert remake_old() == 3
+    assert seen == [changed]
+
+
+def test_many_readings_take_a_few_queries(day, count_stand):
+    for number in range(20):
+        count_stand(day.plots[number % 2], [number, 5])
+    Reading.objects.update(figures_by=0)
+    with CaptureQueriesContext(connection) as asked:
+        remake_old()
+    assert len(asked) <= 20
+
+
+def test_what_is_questionable_says_so_until_somebody_stands_by_it(day, count_stand):
+    reading = count_stand(day.plots[0], [5000])
+    assert doubted(reading) == ["plants"]
+    reading.sure_of = ["plants"]
+    assert doubted(reading) == []
