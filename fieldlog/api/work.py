@@ -10,6 +10,7 @@ from fieldlog.api import work_serializers as told
 from fieldlog.models import WorkItem
 from fieldlog.queries.work import minutes_by_plot, work_for
 from fieldlog.queries.work_asked import filtered
+from fieldlog.services.phones import check_phone
 from fieldlog.services.work import add_work, change_work, drop_work, reopen_work, take_work
 from fieldlog.services.work_photos import name_photo
 from fieldlog.services.work_reports import report_work, strike_report
@@ -129,12 +130,12 @@ class WorkReportDetail(generics.GenericAPIView):
                 fields={"item_id": ["No such work here."]},
             )
         item.property = property
-        said.pop("phone_id")
+        check_phone(request.user, said.pop("phone_id"))
         moments = {name: said.pop(name) for name in ("done_at", "sent_at")}
         with transaction.atomic():
             report, is_new = report_work(id=report_id, item=item, user=request.user, said=said, **moments)
             report.item = item
-            refused = _name_photos(report, request.user, photos)
+            refused = _name_photos(report, request.user, photos, moments["sent_at"])
         return _report_answer(request, slug, report_id, refused, _CREATED if is_new else _OK)
 
     @extend_schema(responses=told.WorkReportAnswerSerializer)
@@ -168,7 +169,7 @@ class WorkMinutes(generics.GenericAPIView):
         )
 
 
-def _name_photos(report, user, given):
+def _name_photos(report, user, given, sent_at):
     """Keep the facts of the pictures; those that cannot be used come back, each with its sentence."""
     refused = []
     for each in given:
@@ -180,8 +181,7 @@ def _name_photos(report, user, given):
             refused.append(part | {name: body[key] for name, key in _PART.items()})
             continue
         try:
-            facts = dict(said.validated_data)
-            name_photo(report=report, user=user, id=facts.pop("id"), said=facts)
+            name_photo(report=report, user=user, said=said.validated_data, sent_at=sent_at)
         except SwardbookError as error:
             refused.append(part | {"code": error.code, "sentence": error.sentence, "fields": error.fields})
     return refused

@@ -63,8 +63,12 @@ class WorkChangeSerializer(WorkSaidSerializer):
 
 class WorkPhotoSerializer(PlaceSerializer):
     id = serializers.UUIDField(help_text="Made where it is taken.")
-    sha256 = serializers.CharField(max_length=64, help_text="Of its bytes, which are sent after the report.")
-    taken_at = serializers.DateTimeField()
+    sha256 = serializers.RegexField(
+        "^[0-9a-fA-F]{64}$",
+        help_text="Of its bytes, which are sent after the report.",
+        error_messages={"invalid": "64 hexadecimal digits are accepted."},
+    )
+    taken_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
     bearing_deg = PlainNumber(required=False, allow_null=True, min_value=0, max_value=360)
     caption = serializers.CharField(max_length=300, required=False, allow_blank=True, default="")
 

@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 
-from django.db.models import F, Prefetch, Q, Sum
+from django.db.models import Count, F, Prefetch, Q, Sum
 from django.utils import timezone
 
 from fieldlog.models import WorkItem, WorkReport
@@ -75,6 +75,13 @@ def is_overdue(item, today=None):
     return is_open and item.due_on is not None and item.due_on < (today or timezone.localdate())
 
 
+def work_counts(property):
+    """How much is open, how much of that is overdue, in one query: {"open", "late"}."""
+    late = Q(due_on__lt=timezone.localdate())
+    rows = WorkItem.objects.filter(property=property, state=WorkItem.State.OPEN)
+    return rows.aggregate(open=Count("pk"), late=Count("pk", filter=late))
+
+
 def minutes_by_plot(property, plot_ids=None):
     """Minutes that people reported, by plot; a plot of which nobody said any is not in it.
 
@@ -90,3 +97,32 @@ def minutes_by_plot(property, plot_ids=None):
         rows = rows.filter(item__plot_id__in=plot_ids)
     told = rows.order_by().values_list("item__plot_id").annotate(sum=Sum("minutes"))
     return {plot_id: Decimal(minutes) for plot_id, minutes in told}
+
+
+_COLUMNS = {
+    "kind": "the kind of work",
+    "title": "the words",
+    "how": "how it is done",
+    "tools": "what to take along",
+    "lon": "the place",
+    "lat": "the place",
+    "accuracy_m": "how exact the place is",
+    "starts_on": "not before",
+    "due_on": "the day",
+    "plot_id": "the plot",
+    "assigned_to_id": "who does it",
+    "state": "the state",
+}
+_SHOWN = ("title", "due_on", "starts_on", "tools")
+
+
+def changes_told(item):
+    """What was changed of an item, the latest first: at, by, said, why."""
+    told = []
+    for change in reversed(item.earlier):
+        names = dict.fromkeys(_COLUMNS.get(name, name) for name in change["was"])
+        words = "changed " + ", ".join(names)
+        was = [str(value) for name, value in change["was"].items() if name in _SHOWN and value]
+        words += f" (before: {', '.join(was)})." if was else "."
+        told.append({"at": change["at"], "by": change["by"], "said": words, "why": change.get("why", "")})
+    return told

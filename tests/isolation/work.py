@@ -5,10 +5,11 @@ from uuid import uuid4
 from django.utils import timezone
 
 from fieldlog.models import Proposal, Reading, Visit
+from fieldlog.services.feeds import make_feed
 from fieldlog.services.work import add_work
 from fieldlog.services.work_reports import report_work
 from plots.models import Plot
-from tests.isolation import EDITORS, MEMBERS, OWNERS, RECORDERS, Row
+from tests.isolation import EDITORS, MEMBERS, OWNERS, PEOPLE, RECORDERS, Row
 
 ROWS = [
     Row("api-work", "GET", MEMBERS, query="?plot={plot_id}"),
@@ -26,6 +27,22 @@ ROWS = [
     Row("api-work-report", "GET", MEMBERS),
     Row("api-work-report", "PUT", RECORDERS, 400),
     Row("api-work-report-strike", "POST", EDITORS),
+    Row("work", "GET", MEMBERS),
+    Row("work", "POST", EDITORS, 302),
+    Row("work-new", "GET", RECORDERS),
+    Row("work-new", "POST", RECORDERS, 302, body={"kind": "other", "title": "Mow the lane"}),
+    Row("work-item", "GET", MEMBERS),
+    Row("work-item", "POST", RECORDERS, 302, body={"act": "report", "done_at": "2026-11-20T16:05"}),
+    Row("work-edit", "GET", EDITORS),
+    Row("work-edit", "POST", EDITORS, 302, body={"kind": "other", "title": "Mow both lanes"}),
+    Row("work-calendar", "GET", MEMBERS),
+    Row("work-calendar", "POST", MEMBERS),
+    Row("proposals", "GET", MEMBERS),
+    Row("proposal-decide", "POST", EDITORS, 302, body={"act": "accept"}),
+    Row("rules", "GET", MEMBERS),
+    Row("rule-edit", "GET", OWNERS, is_shared=True),
+    Row("rule-edit", "POST", OWNERS, 302, body={"is_on": "on"}, is_shared=True),
+    Row("feed", "GET", PEOPLE),
     Row("api-proposals", "GET", MEMBERS),
     Row("api-proposal-accept", "POST", EDITORS),
     Row("api-proposal-dismiss", "POST", EDITORS, body={"why": "A good weed."}),
@@ -51,6 +68,7 @@ def things(farm, owner):
         reading=reading,
         rule="pull_weeds",
         sentence="Pull it.",
+        thresholds={"height_in": 12},
         work_kind="pull",
     )
     return {
@@ -58,4 +76,5 @@ def things(farm, owner):
         "report_id": report.pk,
         "proposal_id": proposal.pk,
         "rule_key": "pull_weeds",
+        "token": make_feed(property=farm, user=owner, only_mine=False)[1],
     }
