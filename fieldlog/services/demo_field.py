@@ -14,12 +14,15 @@ from django.utils import timezone
 
 from blends.models import Planting, Species
 from blends.services import demo
-from fieldlog.models import PhotoPoint
+from fieldlog.models import PhotoPoint, Proposal, Reading
 from fieldlog.services.phones import hear_from_phone
 from fieldlog.services.photos import receive_photo
+from fieldlog.services.proposals import accept_proposal
+from fieldlog.services.reading_versions import correct_reading
 from fieldlog.services.said import SaidVisit
 from fieldlog.services.taking_in import take_in
 from fieldlog.services.work import add_work
+from fieldlog.services.work_photos import name_photo
 from fieldlog.services.work_reports import report_work
 from plots.services.rows import save_clean
 
@@ -62,10 +65,13 @@ class _Story:
         visits = [(self._when(row), row) for row in self.told["visits"]]
         for when, row in sorted((each for each in visits if each[0]), key=lambda each: each[0]):
             self._visit(row, when)
-        for content in self.bytes.values():
-            _receive(self.property, content)
+        for row in self.told["corrections"]:
+            self._correct(row)
         for row in self.told["work"]:
             self._work(row)
+        self._pull(self.told["pulled"])
+        for content in self.bytes.values():
+            _receive(self.property, content)
         self._phone(self.told["phone"])
 
     def _point(self, row):
@@ -129,6 +135,25 @@ class _Story:
         digest = hashlib.sha256(content).hexdigest()
         return facts | {"id": uuid.uuid4(), "sha256": digest, "taken_at": when + timedelta(minutes=4)}
 
+    def _correct(self, row):
+        reading = Reading.objects.filter(pk=self.readings.get(row["of"])).first()
+        if reading is not None:
+            said = {"values": self._values(row["values"])}
+            user = self.people[row["by"]]
+            correct_reading(reading=reading, user=user, id=uuid.uuid4(), said=said, why=row["why"])
+
+    def _pull(self, told):
+        """What was proposed of a patch is put on the list and done."""
+        proposal = Proposal.objects.filter(reading=self.readings.get(told["of"])).first()
+        if proposal is None:
+            return
+        user = self.people[told["by"]]
+        decided_by = self.people[told["accepted_by"]]
+        accepted = accept_proposal(proposal=proposal, user=decided_by, assigned_to_id=user.pk)
+        day = timezone.localdate(proposal.reading.taken_at) + timedelta(days=told["days_after"])
+        if day < timezone.localdate():
+            self._report(accepted.work_item, user, _moment(day, told["at"]), told)
+
     def _work(self, row):
         said = {name: row[name] for name in ("kind", "title", "how", "tools") if name in row}
         said |= {
@@ -143,7 +168,9 @@ class _Story:
 
     def _report(self, item, user, done_at, told):
         said = {"minutes": told["minutes"], "note": told["note"], "is_finished": True}
-        return report_work(id=uuid.uuid4(), item=item, user=user, done_at=done_at, said=said)
+        report, _ = report_work(id=uuid.uuid4(), item=item, user=user, done_at=done_at, said=said)
+        if "photo" in told:
+            name_photo(report=report, user=user, said=self._photo(told["photo"], done_at))
 
     def _phone(self, told):
         now = timezone.now()

@@ -10,7 +10,7 @@ from PIL import Image
 from shapely.geometry import Point
 
 from fieldlog.kinds import KINDS
-from fieldlog.models import Phone, Photo, PhotoPoint, Reading, Visit, WorkItem, WorkReport
+from fieldlog.models import Phone, Photo, PhotoPoint, Proposal, Reading, Visit, WorkItem, WorkReport
 from fieldlog.services import demo
 from fieldlog.services.demo_field import _taps
 from plots.models import User
@@ -75,8 +75,24 @@ def test_work_is_overdue_and_somebodys_and_done_with_its_minutes(hollow):
     assert work.filter(state="open", due_on__lt=timezone.localdate()).exists()
     assert work.filter(state="open", assigned_to__username="demo-intern").exists()
     reports = WorkReport.objects.filter(item__property=hollow)
-    assert reports.count() == work.filter(state="done").count() > 1
+    assert reports.count() == work.filter(state="done").count() > 2
     assert all(report.minutes for report in reports)
+
+
+def test_a_patch_that_was_proposed_has_been_pulled_and_another_waits_for_somebody(hollow):
+    proposals = Proposal.objects.filter(rule="pull_weeds").order_by("reading__taken_at")
+    assert [each.state for each in proposals] == ["accepted", "open"]
+    [report] = proposals[0].work_item.reports.all()
+    assert report.is_finished
+    assert report.photos.count() == 1
+
+
+def test_two_corrections_of_one_count_wait_for_a_choice(hollow):
+    first = Reading.objects.get(corrections__isnull=False, replaces=None, corrections__rivals__isnull=False)
+    assert {each.recorded_by.username for each in first.corrections.all() if each.counts} == {
+        "demo-intern",
+        "demo-manager",
+    }
 
 
 def test_two_visits_wait_on_a_phone(hollow):
