@@ -44,7 +44,7 @@ class ProtocolForm(PlainForm):
         required=False,
         max_length=LONGEST_INSTRUCTIONS,
         widget=forms.Textarea({"rows": 6}),
-        help_text="The phone shows it before the first question.",
+        help_text="The phone shows it with the questions. Left empty it is what the tool says.",
     )
 
     def __init__(self, now, plots, data=None):

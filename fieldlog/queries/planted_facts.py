@@ -44,7 +44,7 @@ def planted_known(property):
     Returns
     -------
     dict
-        {id: {season, blend, state, state_label, planted_on, age_days, row_spacing_in, sown}}; `sown` is a list of
+        {id: {season, blend, state, planted_on, age_days, row_spacing_in, sown}}; `sown` is a list of
         {id, name, live_seeds_per_ft2}. What is only planned has no day.
     """
     plot_ids = set(Plot.objects.filter(property=property, is_archived=False).values_list("pk", flat=True))
@@ -62,7 +62,6 @@ def _told(planting, facts):
         "season": str(planting.season),
         "blend": str(planting.blend or "Fallow"),
         "state": planting.state,
-        "state_label": planting.get_state_display(),
         "planted_on": planting.planted_on and planting.planted_on.isoformat(),
         "age_days": facts.age_days,
         "row_spacing_in": facts.row_spacing_in,

@@ -112,13 +112,16 @@ def _as_changed(row):
 
 
 def protocols_known(protocols):
-    """What a phone knows of protocols that are on: a list of plain values, as JSON has them."""
+    """What a phone knows of protocols that are on: plain values, as JSON has them.
+
+    Instructions are empty where they are the kind's, which the phone has once already.
+    """
     return [
         {
             "key": each.key,
             "kind": each.kind.key,
             "name": each.name,
-            "instructions": each.instructions,
+            "instructions": "" if each.instructions == each.kind.instructions else each.instructions,
             "settings": each.settings,
             "plots": None if each.plot_ids is None else sorted(each.plot_ids),
             "every_days": each.every_days,

@@ -31,7 +31,9 @@ def change_protocol(
     user : User
     key : str
         Of a protocol of the property, or of one that comes with the tool.
-    name, instructions : str
+    name : str
+    instructions : str
+        Left empty they are the tool's.
     settings : dict
         {name: value}, by the settings of its kind; what is left out is as the tool has it.
     is_on : bool
@@ -143,7 +145,7 @@ def _checked(kind, name, instructions, settings, is_on, every_days):
         refuse("every_days", f"How often is every {every_days} days; every 1 to {MOST_DAYS} are accepted.")
     return {
         "name": name,
-        "instructions": instructions,
+        "instructions": instructions or kind.instructions,
         "settings": kept,
         "is_on": bool(is_on),
         "every_days": every_days,

@@ -147,6 +147,13 @@ def test_what_is_off_is_not_asked(farm, change):
     assert "soil" not in {each["key"] for each in protocols_known(protocols_of(farm))}
 
 
+def test_a_phone_gets_instructions_only_where_they_are_not_the_kinds(farm, change):
+    change("rain", instructions="Read it at the barn first.")
+    known = {each["key"]: each["instructions"] for each in protocols_known(protocols_of(farm))}
+    assert known.pop("rain") == "Read it at the barn first."
+    assert set(known.values()) == {""}
+
+
 def test_the_steps_follow_the_settings(farm, change):
     assert [step.name for step in protocol_of(farm, "browse").steps] == ["heights", "species"]
     now = change("browse", settings={"method": "weight"})
@@ -239,7 +246,8 @@ def test_the_form_changes_settings_plots_and_days(post, farm, make_plot):
     assert answer.status_code == 302
     now = protocol_of(farm, "stand")
     assert (now.settings["frame_ft2"], now.settings["by_species"]) == (2.5, True)
-    assert (now.plot_ids, now.every_days, now.instructions) == ({plot.pk}, 10, "")
+    assert (now.plot_ids, now.every_days) == ({plot.pk}, 10)
+    assert now.instructions == KINDS["stand"].instructions
 
 
 def test_what_was_typed_wrongly_stays_with_its_sentence(post):
