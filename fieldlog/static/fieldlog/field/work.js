@@ -4,7 +4,7 @@ import { banner, element, part, screen, show } from "../offline/screens.js";
 import { allRecords } from "../offline/store.js";
 import { moment } from "../offline/words.js";
 import { cautionFold } from "./checkin.js";
-import { farWords, nearestEdge, wayTo } from "./ground.js";
+import { contains, farWords, nearestEdge, wayTo } from "./ground.js";
 import { restrictionsOf } from "./home.js";
 import { drawGround } from "./sketch.js";
 import { spent } from "./work_kinds.js";
@@ -52,8 +52,10 @@ export function workScreens(ctx) {
   function wayToItem(item) {
     const here = ctx.position();
     if (!here) return null;
-    if (item.lat !== null) return wayTo([here.lon, here.lat], [item.lon, item.lat]);
-    return nearestEdge(plotOf(item)?.geometry, [here.lon, here.lat]);
+    const at = [here.lon, here.lat];
+    if (item.lat !== null) return wayTo(at, [item.lon, item.lat]);
+    const outline = plotOf(item)?.geometry;
+    return contains(outline, at) ? { m: 0, bearing_deg: 0 } : nearestEdge(outline, at);
   }
 
   async function openList() {
@@ -90,7 +92,7 @@ export function workScreens(ctx) {
   function rowOf({ item, way }) {
     return element("li", {}, element("a", { className: "field-link", href: `#work-${item.id}` },
       element("strong", { textContent: item.title }),
-      element("span", { className: "fig", textContent: way ? (way.m < 1 ? "here" : farWords(way)) : "" }),
+      element("span", { className: "fig", textContent: way ? wayWordsOf(way) : "" }),
       element("span", { className: "muted", textContent: [plotOf(item)?.properties.name ?? "the whole property", item.assigned_to].filter(Boolean).join(" · ") }),
       element("span", { className: "field-tags" }, ...tagsOf(item)),
     ));
@@ -122,7 +124,7 @@ export function workScreens(ctx) {
   function factsOf(item, plot) {
     const way = wayToItem(item);
     const rows = [
-      ["Where", [plot?.properties.name ?? "the whole property", way && (way.m < 1 ? "here" : farWords(way)), item.lat === null ? null : "at the pin"].filter(Boolean).join(", ")],
+      ["Where", [plot?.properties.name ?? "the whole property", way && wayWordsOf(way), item.lat === null ? null : "at the pin"].filter(Boolean).join(", ")],
       ["By", item.due_on ? dayWords(item.due_on) : "no day"],
       ["Who", item.is_mine ? "you" : (item.assigned_to ?? "nobody yet")],
     ];
@@ -162,6 +164,8 @@ export function workScreens(ctx) {
   };
 }
 
+const wayWordsOf = (way) => (way.m < 1 ? "here" : farWords(way));
+
 const tag = (textContent, mood = "") => element("span", { className: `tag ${mood}`, textContent });
 
 function tagsOf(item) {
@@ -177,7 +181,7 @@ function tagsOf(item) {
 
 // The nearest first; where no way is known, the soonest.
 const byNearness = (a, b) => (a.way?.m ?? Infinity) - (b.way?.m ?? Infinity) || (a.item.due_on ?? "9999").localeCompare(b.item.due_on ?? "9999");
-const orderOf = (ranked) => ranked.map(({ item, way }) => `${item.id} ${way ? farWords(way) : ""} ${item.isDone}`).join();
+const orderOf = (ranked) => ranked.map(({ item, way }) => `${item.id} ${way ? wayWordsOf(way) : ""} ${item.isDone}`).join();
 
 // '2026-12-04', of this phone's day.
 export function dayOf(date) {

@@ -48,7 +48,7 @@ export const workItemKind = {
   address: (record) => `${of(record)}/work/${record.id}/`,
   body: (record) => ({
     kind: record.work.kind,
-    title: record.work.title,
+    title: record.title,
     plot_id: record.plot?.id ?? null,
     how: record.work.how,
     tools: record.work.tools,
