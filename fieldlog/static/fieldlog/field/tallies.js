@@ -7,6 +7,7 @@ import { button, keypad } from "./keypad.js";
 
 const NAMED = [{ value: "1", label: "Yes" }, { value: "0", label: "No" }];
 const MOST_ROWS = 60;
+const NEAR = 10; // names to tap
 
 // Taps on two large buttons, a point each, a line after the other.
 export function askPoints(step, at) {
@@ -187,7 +188,7 @@ function askLine(step, at) {
 // What was sown, then other names that are known here, or any name.
 export function askSpecies(step, at) {
   const known = [...at.sown.map(({ id, name }) => ({ id, name })), ...at.others.map((name) => ({ id: null, name }))];
-  const near = known.slice(0, Math.max(at.sown.length, 6));
+  const near = known.slice(0, Math.max(at.sown.length, NEAR));
   const choices = near.map(({ name }) => ({ value: name, label: name }));
   const isListed = at.value && near.some(({ name }) => name === at.value.name);
   const name = element("input", { type: "text", maxLength: 80, value: at.value && !isListed ? at.value.name : "", autocomplete: "off" });
