@@ -73,6 +73,12 @@ def test_calculations_run_without_django():
     assert done.stdout.strip() == "[]"
 
 
+def test_kinds_of_reading_know_no_database():
+    ours = {name for _, name in imports_of("fieldlog/kinds") if name.partition(".")[0] in {"config", *APPS}}
+    assert {name for name in ours if name.split(".")[1:2] not in (["calc"], ["kinds"])} == set()
+    assert {name for _, name in imports_of("fieldlog/kinds") if name.partition(".")[0] == "django"} == set()
+
+
 def test_calculations_ask_no_clock_and_no_chance():
     asked = {"time", "random", "secrets"}
     found = {pair for app in APPS for pair in imports_of(f"{app}/calc") if pair[1] in asked}

@@ -62,7 +62,8 @@ def planting_saved(sender, instance, **_):
 @transaction.atomic
 def _remake(rows):
     by_property = defaultdict(list)
-    for reading in rows.select_related("visit__plot__property"):
+    locked = rows.select_related("visit__plot__property").select_for_update(of=("self", "visit"))
+    for reading in locked:
         by_property[reading.visit.plot.property].append(reading)
     for property, readings in by_property.items():
         days = {reading.pk: _plot_and_day(reading) for reading in readings}
