@@ -10,7 +10,7 @@ from fieldlog.models import Reading
 from fieldlog.queries.visits import SHORT, visits_for
 from fieldlog.services.figures import doubted
 from fieldlog.services.reading_versions import rivals_of
-from fieldlog.told import answers_of, settings_of, title_of
+from fieldlog.told import answers_of, expected_told, settings_of, title_of
 from plots.models import User
 
 
@@ -85,6 +85,10 @@ class ReadingShown:
     sure_of: list = field(default_factory=list)
     earlier: list = field(default_factory=list)
     rivals: list = field(default_factory=list)
+
+    @property
+    def has_expected(self):
+        return any(map(expected_told, self.reading.figures))
 
 
 def readings_shown(visit):

@@ -86,6 +86,32 @@ def consider(reading):
             _consider(reading)
 
 
+def consider_all(readings):
+    """The same of readings of one property that were stored together: rules that look at a stand look once.
+
+    Parameters
+    ----------
+    readings : list of Reading
+        New ones, with their visits and plots.
+    """
+    readings = [each for each in readings if each.kind in _KINDS]
+    if not readings:
+        return
+    rules = [each for each in rules_of(readings[0].visit.plot.property_id).values() if each.is_on]
+    stands = {}
+    with transaction.atomic():
+        for reading in sorted(readings, key=lambda each: each.taken_at):
+            plot = reading.visit.plot
+            for here in (each for each in rules if reading.kind in each.rule.kinds):
+                if here.rule.looks_at == A_READING:
+                    _settle(here, plot, reading, [reading])
+                else:
+                    stand = reading.planting_id or f"{reading.taken_at:%Y-%m}"
+                    stands[here.rule.key, plot.pk, stand] = (here, plot, reading)
+        for here, plot, reading in stands.values():
+            _settle(here, plot, reading, _of_the_stand(here.rule, plot, reading))
+
+
 def _consider(reading):
     if not reading.counts:
         _withdraw(Proposal.objects.filter(reading=reading), "The reading was corrected or struck.")

@@ -11,7 +11,7 @@ from fieldlog.queries.planted_facts import facts_at
 from fieldlog.services import photo_facts, readings
 from fieldlog.services.clocks import check_moment, clock_of
 from fieldlog.services.phones import check_phone
-from fieldlog.services.rules import consider
+from fieldlog.services.rules import consider_all
 from fieldlog.services.said import (
     LONGEST_NOTE,
     PHOTO,
@@ -69,13 +69,16 @@ class _Sending:
     def __init__(self, property, user, clock, phone, visits):
         self.property, self.user, self.clock, self.phone = property, user, clock, phone
         self.said = visits
+        self.added = []  # readings that were stored
         self.look()
 
     def look(self):
         self.visits = Visit.objects.select_related("plot", "recorded_by").in_bulk(
             [each.id for each in self.said]
         )
-        self.readings = Reading.objects.in_bulk([part["id"] for each in self.said for part in each.readings])
+        shown = [part.get("reading_id") for each in self.said for part in each.photos]
+        ids = [part["id"] for each in self.said for part in each.readings]
+        self.readings = Reading.objects.in_bulk({*ids, *filter(None, shown)})
         self.photos = photo_facts.PhotosHere(
             self.property, [part for each in self.said for part in each.photos]
         )
@@ -83,7 +86,9 @@ class _Sending:
         self.facts = facts_at(self.property, when) if any(each.readings for each in self.said) else {}
 
     def take_all(self):
-        return [self._take(said) for said in self.said]
+        taken = [self._take(said) for said in self.said]
+        consider_all(self.added)
+        return taken
 
     def _take(self, said):
         try:
@@ -118,10 +123,9 @@ class _Sending:
             Reading.objects.bulk_create(new)
             Photo.objects.bulk_create(pictures)
             Photo.objects.bulk_update(self.mended, ["reading"])
-            for reading in new:
-                consider(reading)
         self.visits[visit.pk] = visit
         self.readings |= {each.pk: each for each in new}
+        self.added += new
         self.photos.by_id |= {each.pk: each for each in pictures}
         return Taken(visit, stored is None, refused)
 

@@ -53,6 +53,7 @@ def visit(request, slug, visit_id):
         each.reading.visit = visit
         each.may_correct = may_correct_reading(request.user, each.reading)
     photos = list(visit.photos.all())
+    spots = spots_of(visit, readings, photos)
     return render(
         request,
         "fieldlog/visit.html",
@@ -65,7 +66,8 @@ def visit(request, slug, visit_id):
             "photos": [each for each in photos if each.arrived_at and not each.struck_at],
             "set_aside": [each for each in photos if each.struck_at],
             "awaited": sum(1 for each in photos if not each.arrived_at and not each.struck_at),
-            "spots": spots_of(visit, readings, photos),
+            "spots": spots,
+            "spot_kinds": {each["properties"]["kind"] for each in spots},
             "may_correct": _may_correct(request.user, visit),
         },
     )
