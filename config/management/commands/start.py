@@ -77,8 +77,8 @@ class Command(BaseCommand):
         address.check_free(site.host, site.port)
         folder.make_data_folder(settings.DATA_DIR)
         with folder.the_only_run(settings.DATA_DIR) as lock:
-            prepare()
             site.fit_certificate()
+            prepare()
             with Crew(site.parts(), site.environment(), lock, self.say) as crew:
                 if demo:
                     load_demo()
