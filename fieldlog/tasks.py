@@ -2,7 +2,7 @@
 
 from celery import shared_task
 
-from fieldlog.services import figures, photos, plan_work
+from fieldlog.services import figures, photos, plan_work, rules
 
 
 @shared_task(name="fieldlog.tasks.make_small_picture")
@@ -16,3 +16,4 @@ def sweep():
     photos.make_missing_small()
     photos.remove_left_over()
     plan_work.follow_plans()
+    rules.forget_ended_stands()

@@ -6,7 +6,7 @@ from django.shortcuts import get_object_or_404
 
 from fieldlog.models import Proposal, WorkItem, WorkReport
 from fieldlog.queries.work import with_reports, work_for
-from fieldlog.services.rules import rules_of
+from fieldlog.services.rule_settings import rules_of
 from plots.access import EDIT, RECORD, VIEW, property_for
 
 

@@ -8,7 +8,7 @@ from config.errors import Refused
 from fieldlog.models import Proposal
 from fieldlog.queries.proposals import proposals_for
 from fieldlog.services.proposals import accept_proposal, dismiss_proposal, undo_decision
-from fieldlog.services.rules import rules_of, save_rule
+from fieldlog.services.rule_settings import rules_of, save_rule
 from fieldlog.work_access import proposal_for, rule_for
 from plots.access import EDIT, OWN, property_for
 from plots.api.serializers import IdField

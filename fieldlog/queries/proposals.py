@@ -1,5 +1,7 @@
 """What rules propose, and what was decided on it."""
 
+from django.db.models import F, Q
+
 from fieldlog.models import Proposal
 from fieldlog.rules import RULES
 
@@ -10,7 +12,7 @@ def proposals_for(property):
     """Of all plots, what is due soonest first; thoughts for the next blend come last."""
     rows = Proposal.objects.filter(property=property)
     rows = rows.select_related("plot", "reading", "reading__recorded_by", "decided_by", "work_item")
-    return rows.order_by("due_on", "-made_at", "pk")
+    return rows.order_by(F("due_on").asc(nulls_last=True), "-made_at", "pk")
 
 
 def open_proposals(property, plot=None):
@@ -31,6 +33,16 @@ def noted_thoughts(property, plot_ids=None):
     return told(rows.order_by("-decided_at", "pk"))
 
 
+def proposals_of(plot):
+    """What a plot's page shows: `proposals` to decide, and `thoughts` that were noted; one query."""
+    noted = Q(state=Proposal.State.ACCEPTED, work_kind="")
+    rows = told(proposals_for(plot.property).filter(Q(state=_OPEN) | noted, plot=plot))
+    return {
+        "proposals": [row for row in rows if row.state == _OPEN],
+        "thoughts": [row for row in rows if row.state != _OPEN],
+    }
+
+
 def told(rows):
     """The rows with what their rule is called and from where on it spoke."""
     rows = list(rows)
@@ -45,7 +57,11 @@ def told(rows):
 def thresholds_told(rule, thresholds):
     """['Ground covered, at least 30 %', …]."""
     return [
-        f"{step.label}: {thresholds[step.name]:g} {step.unit}"
+        f"{step.label}: {thresholds[step.name]:g} {'day' if _is_one_day(step, thresholds) else step.unit}"
         for step in rule.thresholds
         if isinstance(thresholds.get(step.name), int | float)
     ]
+
+
+def _is_one_day(step, thresholds):
+    return step.unit == "days" and thresholds[step.name] == 1

@@ -2,10 +2,12 @@
 
 from decimal import Decimal
 
-from django.db.models import Count, F, Prefetch, Q, Sum
+from django.db.models import Count, F, OuterRef, Prefetch, Q, Subquery, Sum
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from fieldlog.models import WorkItem, WorkReport
+from fieldlog.models import Proposal, WorkItem, WorkReport
+from plots.models import Property
 
 MOST_KNOWN = 150  # what a phone carries along
 COUNTS = Q(struck_at__isnull=True)
@@ -82,6 +84,20 @@ def work_counts(property):
     return rows.aggregate(open=Count("pk"), late=Count("pk", filter=late))
 
 
+def waiting_counts(property):
+    """What asks for somebody, in one query: {"late": overdue items, "to_decide": proposals}."""
+    late = WorkItem.objects.filter(
+        property=OuterRef("pk"), state=WorkItem.State.OPEN, due_on__lt=timezone.localdate()
+    )
+    open_ones = Proposal.objects.filter(property=OuterRef("pk"), state=Proposal.State.OPEN)
+    rows = Property.objects.filter(pk=property.pk)
+    return rows.values(late=_counted(late), to_decide=_counted(open_ones)).get()
+
+
+def _counted(rows):
+    return Coalesce(Subquery(rows.order_by().values("property").annotate(n=Count("pk")).values("n")), 0)
+
+
 def minutes_by_plot(property, plot_ids=None):
     """Minutes that people reported, by plot; a plot of which nobody said any is not in it.
 
@@ -97,6 +113,22 @@ def minutes_by_plot(property, plot_ids=None):
         rows = rows.filter(item__plot_id__in=plot_ids)
     told = rows.order_by().values_list("item__plot_id").annotate(sum=Sum("minutes"))
     return {plot_id: Decimal(minutes) for plot_id, minutes in told}
+
+
+PLOT_SHOWN = 5
+
+
+def work_of_plot(plot):
+    """What a plot's page shows of its work: `plot_work` (the next items), `plot_work_count`, `plot_minutes`."""
+    rows = list(open_work(plot.property).filter(plot=plot)[: PLOT_SHOWN + 1])
+    for item in rows:
+        item.is_late = is_overdue(item)
+    more = len(rows) > PLOT_SHOWN
+    return {
+        "plot_work": rows[:PLOT_SHOWN],
+        "plot_work_count": open_work(plot.property).filter(plot=plot).count() if more else len(rows),
+        "plot_minutes": minutes_by_plot(plot.property, [plot.pk]).get(plot.pk),
+    }
 
 
 _COLUMNS = {

@@ -1,73 +1,21 @@
-"""Rules as a property has them, and what they make of readings."""
+"""What the rules make of readings: proposals, which come, make room for each other and go."""
 
-from dataclasses import dataclass
 from datetime import timedelta
 
 from django.db import transaction
 from django.utils import timezone
 
-from config.errors import Refused
+from blends.models import Planting
 from fieldlog.models import Proposal, Reading, WorkItem
-from fieldlog.models import Rule as Changed
 from fieldlog.rules import RULES
-from fieldlog.rules.described import A_READING, Rule, Seen
-from plots.services.earlier import keep_earlier
+from fieldlog.rules.described import A_READING, Seen
+from fieldlog.services.rule_settings import rules_of
 from plots.services.rows import save_clean
 
 SAME_STAND_DAYS = 200  # ours: readings of ground on which no planting is recorded
 SAME_PLACE_DEG = 0.00015  # about 15 m: a patch that was pinned again
 OPEN, GONE = Proposal.State.OPEN, Proposal.State.GONE
 _KINDS = {kind for rule in RULES.values() for kind in rule.kinds}
-
-
-@dataclass(frozen=True)
-class RuleHere:
-    """A rule with a property's own thresholds; `changed` is the row that says so, if there is one."""
-
-    rule: Rule
-    thresholds: dict
-    is_on: bool
-    changed: Changed | None
-
-
-def rules_of(property_id):
-    """The rules of a property, as it has them.
-
-    Returns
-    -------
-    dict
-        {key: RuleHere}, in one query.
-    """
-    rows = {
-        row.key: row for row in Changed.objects.filter(property_id=property_id).select_related("changed_by")
-    }
-    return {key: _here(rule, rows.get(key)) for key, rule in RULES.items()}
-
-
-@transaction.atomic
-def save_rule(*, property, key, user, thresholds, is_on):
-    """Keep a property's own thresholds of a rule; what they were before is kept beside them.
-
-    Readings that are already here stay as they were considered.
-
-    Raises
-    ------
-    Refused
-        A threshold that cannot be; `fields` says which.
-    """
-    rule = RULES[key]
-    kept, wrong = rule.read(thresholds)
-    if wrong:
-        raise Refused(" ".join(wrong.values()), fields={name: [said] for name, said in wrong.items()})
-    row = Changed.objects.select_for_update(of=("self",)).filter(property=property, key=key).first()
-    if row is None:
-        if kept == rule.defaults and is_on:
-            return _here(rule, None)
-        row = Changed(property=property, key=key, thresholds=rule.defaults, is_on=True)
-    row.changed_by = user
-    if keep_earlier(row, user, {"thresholds": kept, "is_on": is_on}):
-        save_clean(row)
-    return _here(rule, row)
 
 
 def consider(reading):
@@ -126,11 +74,18 @@ def _consider(reading):
             _settle(here, plot, reading, _of_the_stand(here.rule, plot, reading))
 
 
-def _here(rule, row):
-    if row is None:
-        return RuleHere(rule, rule.defaults, True, None)
-    kept, _ = rule.read(row.thresholds)
-    return RuleHere(rule, kept, row.is_on, row)
+@transaction.atomic
+def forget_ended_stands():
+    """Work that was proposed on stands which have been ended since is gone; what nobody can do any more asks nobody."""
+    stands = [key for key, rule in RULES.items() if rule.looks_at != A_READING]
+    rows = Proposal.objects.filter(
+        state=OPEN, rule__in=stands, reading__planting__state=Planting.State.TERMINATED
+    )
+    _withdraw(rows.exclude(work_kind=""), "The stand has been ended.")
+
+
+def _is_ended(planting):
+    return planting is not None and planting.state == Planting.State.TERMINATED
 
 
 def _of_the_stand(rule, plot, reading):
@@ -147,6 +102,8 @@ def _of_the_stand(rule, plot, reading):
 def _settle(here, plot, reading, readings):
     """Let what is proposed follow what the readings say."""
     said = here.rule.speaks([seen_of(each) for each in readings], here.thresholds) if readings else None
+    if said and said.work_kind and here.rule.looks_at != A_READING and _is_ended(reading.planting):
+        said = None  # work on a stand that is no more; what it says of the next blend holds
     if here.rule.looks_at == A_READING:
         standing = list(Proposal.objects.filter(rule=here.rule.key, reading=reading))
     else:

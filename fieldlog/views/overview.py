@@ -15,6 +15,7 @@ from config.templatetags.figures import acres_text
 from fieldlog.queries.measures import LABELS, PLANTED, measure_of
 from fieldlog.queries.outlines import OneOutline, OutlinesInView, WholeOutlines
 from fieldlog.queries.overview import overlap_sums, page_of_plots, waiting_imports, waiting_walks
+from fieldlog.queries.work import waiting_counts
 from fieldlog.wanted import OBJECTIVES, SORTS, asked_for, season_asked_for, zoom_asked
 from plots.access import EDIT, id_in, plot_for, property_for
 from plots.asked import bbox_asked
@@ -65,6 +66,7 @@ def overview(request, slug):
             "overlaps": overlap_sums(property),
             "waiting": waiting_imports(property) if may_edit else [],
             "walks_waiting": waiting_walks(property),
+            "waits": waiting_counts(property),
         },
     )
 

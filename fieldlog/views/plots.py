@@ -18,7 +18,9 @@ from blends.queries.soil import soil_of
 from config.errors import SwardbookError
 from config.pages import complaints, section, show_refusal
 from fieldlog.forms.plots import OBJECTIVES, PlotForm
+from fieldlog.queries.proposals import proposals_of
 from fieldlog.queries.visits import latest_visits
+from fieldlog.queries.work import work_of_plot
 from fieldlog.views.overview import outlines_address
 from plots.access import COSTS, EDIT, plot_for
 from plots.calc.units import M2_PER_ACRE, m_to_ft
@@ -61,7 +63,9 @@ def plot(request, slug, plot_id):
             "undecided_in": _undecided_in(plot, plantings),
             "objective": dict(OBJECTIVES)[plot.objective],
             "shows_costs": COSTS in plot.property.allowed,
+            **proposals_of(plot),
             **latest_visits(plot),
+            **work_of_plot(plot),
             **soil_of(plot),
         },
     )

@@ -12,7 +12,7 @@ from fieldlog.forms.work import people_of
 from fieldlog.models import Proposal
 from fieldlog.queries.proposals import noted_thoughts, open_proposals, proposals_for, thresholds_told, told
 from fieldlog.services.proposals import accept_proposal, dismiss_proposal, undo_decision
-from fieldlog.services.rules import rules_of, save_rule
+from fieldlog.services.rule_settings import rules_of, save_rule
 from fieldlog.work_access import proposal_for, rule_for
 from plots.access import EDIT, OWN, id_in, property_for
 

@@ -11,7 +11,8 @@ from fieldlog.kinds import KINDS
 from fieldlog.models import Proposal, Reading, Visit, WorkItem
 from fieldlog.rules import RULES
 from fieldlog.rules.described import Seen
-from fieldlog.services.rules import consider, rules_of, save_rule
+from fieldlog.services.rule_settings import rules_of, save_rule
+from fieldlog.services.rules import consider, forget_ended_stands
 from fieldlog.services.work import add_work
 
 ON = date(2026, 7, 10)
@@ -278,6 +279,16 @@ class TestProposals:
         Proposal.objects.update(state="dismissed", decided_by=owner)
         read("browse", figures={"use_pct": 75}, day=25, planting=planting)
         assert states() == [("heavy_use", "", "dismissed")]
+
+    def test_work_on_a_stand_that_was_ended_is_gone_and_thoughts_stay(self, read, planting):
+        read("stand", figures={"emergence_pct": 40}, day=20, planting=planting)
+        read("browse", figures={"use_pct": 70}, day=20, planting=planting)
+        planting.state = "terminated"
+        planting.save()
+        forget_ended_stands()
+        assert states() == [("heavy_use", "", "open"), ("thin_stand", "recount", "gone")]
+        read("stand", figures={"emergence_pct": 30}, day=21, planting=planting)
+        assert states() == [("heavy_use", "", "open"), ("thin_stand", "recount", "gone")]
 
     def test_a_kind_that_no_rule_looks_at_costs_nothing(self, read, django_assert_num_queries):
         reading = read("rain", {"gauge_in": 1})
