@@ -20,12 +20,13 @@ def figures_for(reading, facts):
     Parameters
     ----------
     reading : Reading
-        Of a kind that is known, with values that the kind has read.
+        Of a kind that is known. Of its answers those count that the kind, as it is now, can read.
     facts : Facts
         What was known of the plot that day.
     """
     kind = KINDS[reading.kind]
-    found = kind.figures(reading.values, reading.settings, facts)
+    values, settings = kind.read(reading.values)[0], kind.read_settings(reading.settings)[0]
+    found = kind.figures(values, settings, facts)
     reading.figures, reading.figures_by = [each.as_json() for each in found], kind.version
 
 
@@ -54,9 +55,10 @@ def mark_stale(plot_id):
     Reading.objects.filter(visit__plot=plot_id).exclude(figures_by=0).update(figures_by=0)
 
 
-def planting_saved(sender, instance, **_):
+def planting_saved(sender, instance, created, **_):
     """What is recorded of a planting, corrected or struck, saves the planting too."""
-    mark_stale(instance.plot_id)
+    if not (created and instance.state == instance.State.PLANNED):
+        mark_stale(instance.plot_id)
 
 
 @transaction.atomic

@@ -86,6 +86,14 @@ def test_a_kind_that_is_no_more_keeps_its_figures(day, count_stand):
     assert remake_old() == 0
 
 
+def test_answers_that_a_kind_does_not_ask_for_any_more_are_passed_over(day, count_stand):
+    reading = count_stand(day.plots[0], [10, 20])
+    Reading.objects.update(values={"plants": [10, 20], "rows": "many"}, settings={"method": 3}, figures_by=0)
+    assert remake_old() == 1
+    assert value(reading, "plants_per_ft2") is None
+    assert reading.values["rows"] == "many"
+
+
 def test_the_rules_look_again_where_a_figure_changed(day, count_stand, monkeypatch):
     seen = []
     monkeypatch.setattr(figures, "consider", seen.append)
