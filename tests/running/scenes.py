@@ -10,6 +10,7 @@ from blends.models import OrderLine, Planting, SeedOrder
 from blends.services.demo import load_demo
 from blends.services.orders import set_terms
 from config.running.folder import make_working_folders
+from fieldlog.models import Photo, Reading, Visit
 from plots.calc.units import M2_PER_ACRE
 from plots.models import Boundary, GroundPicture, Job, User
 from plots.services.accepting import accept_import
@@ -25,9 +26,9 @@ def prepare():
     call_command("migrate", verbosity=0)
 
 
-def bring_in_plots():
+def bring_in_plots(username="rue", password=None):
     """Accept the demonstration's fourteen outlines; their measuring is left to a worker."""
-    user = User.objects.create_user("rue")
+    user = User.objects.create_user(username, password=password)
     property = create_property(user=user, name="Tally Hollow")
     with (settings.BASE_DIR / "fixtures" / "demo" / "outlines.geojson").open("rb") as file:
         received = receive_file(property=property, user=user, upload=File(file, name="outlines.geojson"))
@@ -90,5 +91,26 @@ def order_figures():
     }
 
 
+def visits_with_pictures(note):
+    """The visits with that note, their readings, and the pictures whose bytes are here."""
+    found = Visit.objects.filter(note=note).prefetch_related("readings", "photos")
+    return [
+        {
+            "readings": [[each.kind, each.values] for each in visit.readings.all()],
+            "pictures": [each.sha256 for each in visit.photos.all() if each.arrived_at],
+        }
+        for visit in found
+    ]
+
+
 def _order():
     return SeedOrder.objects.select_related("season").first()
+
+
+def in_the_field_log():
+    """Visits by id with their readings, and pictures by the hash of what was sent with whether they are here."""
+    return {
+        "visits": [str(each) for each in Visit.objects.values_list("pk", flat=True)],
+        "readings": [str(each) for each in Reading.objects.values_list("pk", flat=True)],
+        "photos": [[each.sha256, each.arrived_at is not None] for each in Photo.objects.all()],
+    }

@@ -3,6 +3,7 @@
 import json
 import os
 import shutil
+import signal
 import subprocess
 import time
 from pathlib import Path
@@ -105,13 +106,37 @@ class Browser:
             time.sleep(0.1)
         return found
 
+    def press(self, words):
+        """The button or link that is seen and whose text begins with these words."""
+        self.until(
+            "const seen = [...document.querySelectorAll('main :is(button, a, summary, label)')].find((each) =>"
+            " each.checkVisibility() && !each.disabled && each.textContent.trim().startsWith(values[0]));"
+            "seen?.click(); return Boolean(seen);",
+            words,
+        )
+
+    def tap(self, selector):
+        """The first such element that is seen."""
+        self.until(
+            "const seen = [...document.querySelectorAll(values[0])].find((each) => each.checkVisibility());"
+            "seen?.click(); return Boolean(seen);",
+            selector,
+        )
+
+    def choose_file(self, selector, path):
+        """As a person chooses a file for an input."""
+        found = self._ask("POST", f"{self.session}/element", {"using": "css selector", "value": selector})
+        [element] = found.values()
+        self._ask("POST", f"{self.session}/element/{element}/value", {"text": str(path)})
+
     def text(self):
         return self.run("return document.body.innerText")
 
     def kill(self):
         """kill -9 for the browser, its helpers and the driver."""
-        os.killpg(self.driver.pid, 9)
-        self.driver.wait()
+        if self.driver.poll() is None:
+            os.killpg(self.driver.pid, signal.SIGKILL)
+            self.driver.wait()
 
 
 def end(process):
