@@ -178,6 +178,11 @@ def _facts(data):
             orientation = _orientation(image)
         with Image.open(io.BytesIO(data), formats=[_FORMATS[media_type]]) as image:
             image.verify()
+    except Image.DecompressionBombError as error:
+        sentence = (
+            f"The picture has far more than the {MOST_PIXELS / 1e6:.0f} million pixels that are accepted."
+        )
+        raise Refused(sentence, fields={"file": [sentence]}) from error
     except _UNREADABLE as error:
         raise Refused(
             "The picture is damaged or made in an unusual way; one that a browser shows is accepted.",

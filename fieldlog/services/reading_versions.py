@@ -15,7 +15,8 @@ from plots.services.recorders import check_recorder
 from plots.services.rows import save_clean
 
 _KEPT = ("settings", "note", "taken_at", *PLACE)  # of the version before, where nothing else is said
-_RELATIONS = ("visit", "planting", "recorded_by", "replaces", "replaced_by", "rival_of")
+# looked up or read already
+_KNOWN = ("visit", "planting", "recorded_by", "replaces", "replaced_by", "rival_of", "values")
 
 
 @transaction.atomic
@@ -45,7 +46,7 @@ def add_reading(*, visit, user, said, sent_at=None, phone_id=None, recorded_by=N
     reading = _prepared(said, visit, user, clock)
     if (stored := _stored(reading)) is not None:
         return stored, False
-    save_clean(reading, _RELATIONS, force_insert=True)
+    save_clean(reading, _KNOWN, force_insert=True)
     consider(reading)
     return reading, True
 
@@ -156,7 +157,7 @@ def _put_in_place(before, version):
         version.replaced_by = head
     elif head.counts:
         version.rival_of_id = head.rival_of_id or head.pk
-    save_clean(version, _RELATIONS, force_insert=True)
+    save_clean(version, _KNOWN, force_insert=True)
     if head.pk == before.pk:
         before.replaced_by = version
         before.save(update_fields=["replaced_by"])

@@ -71,7 +71,9 @@ def prepare(said, *, visit, user, clock, known=UNKNOWN):
     )
     figures_for(reading, known[1])
     try:
-        reading.clean_fields(exclude=_RELATIONS)
+        reading.clean_fields(
+            exclude=(*_RELATIONS, "values")
+        )  # the kind has read them; none are fine beside a note
     except ValidationError as error:
         raise refused_from(error) from error
     return reading

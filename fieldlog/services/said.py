@@ -95,4 +95,5 @@ def first_said(visit):
         "note": visit.note,
         "plot_id": visit.plot_id,
     }
-    return said | {name: getattr(visit, name) for name in PLACE} | (visit.first_said or {})
+    said |= {name: getattr(visit, name) for name in PLACE}
+    return said | {name: value for name, value in (visit.first_said or {}).items() if name in said}
