@@ -9,7 +9,11 @@ const EXACT_ENOUGH_M = 30;
 
 const READ_AGAIN = "then open this page again";
 
-export function secure() {
+// `pagesState` is what `pages` found: behind a certificate warning that was passed by, a page is called secure all the same,
+// and only keeping pages is refused.
+export function secure(pagesState) {
+  const isDoubtful = isSecureContext && pagesState === "missing" && "serviceWorker" in navigator && navigator.onLine;
+  if (isDoubtful) return ["unknown", "The browser calls this address secure and yet keeps no pages of it: it may have been opened past a warning about its certificate. Install the certificate, then open this page again."];
   if (isSecureContext) return ["ready", "The address begins with https:// and the browser takes it as secure."];
   return ["missing", `The browser does not trust this address. Pages that work without signal need one that begins with https://, with a certificate that the phone trusts: set that up, ${READ_AGAIN}.`];
 }

@@ -5,14 +5,15 @@ import * as checks from "./checks.js";
 const list = document.querySelector("[data-checks]");
 const summary = document.querySelector("[data-summary]");
 const WORDS = { ready: "Ready.", ask: "To do.", missing: "Missing.", unknown: "Cannot be seen." };
-const LOOKS = ["secure", "pages", "kept", "room", "camera", "place", "installed"];
-const DONE_ONCE = { pages: checks.pages, kept: checks.askToKeep, place: checks.findPlace };
+const LOOKS = ["pages", "kept", "room", "camera", "place", "installed"];
+const ON_PRESS = { pages: checks.pages, kept: checks.askToKeep, place: checks.findPlace };
 
 const line = (name) => list.querySelector(`[data-check="${name}"]`);
 
 function say(name, [state, sentence]) {
   const item = line(name);
   item.dataset.is = state;
+  if (name === "pages") say("secure", checks.secure(state));
   const word = Object.assign(document.createElement("strong"), { textContent: WORDS[state] });
   item.querySelector("[data-said]").replaceChildren(word, ` ${sentence}`);
   const act = item.querySelector("[data-act]");
@@ -34,7 +35,7 @@ async function act(name, look) {
 }
 
 function listen() {
-  for (const [name, look] of Object.entries(DONE_ONCE)) line(name).querySelector("button").addEventListener("click", () => act(name, look));
+  for (const [name, look] of Object.entries(ON_PRESS)) line(name).querySelector("button").addEventListener("click", () => act(name, look));
   line("camera").querySelector("input").addEventListener("change", ({ target }) => {
     const [file] = target.files;
     if (file) act("camera", () => checks.lookAtPicture(file));
