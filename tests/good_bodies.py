@@ -17,6 +17,8 @@ from blends.services.purchases import add_line, send_purchase
 from blends.services.receiving import receive_delivery
 from blends.services.suppliers import add_supplier
 from blends.services.terminations import record_termination
+from tests.fieldlog.visit_bodies import visit_bodies
+from tests.fieldlog.work_bodies import work_bodies
 from tests.planting_day import PlantingDay, species
 
 TAG_SAID = {
@@ -395,4 +397,6 @@ def bodies(farm, owner, make_plot):
                 "every_days": 14,
             },
         ),
+        *work_bodies(farm, owner, plot),
+        *visit_bodies(farm, owner, plot),
     ]
