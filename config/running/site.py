@@ -51,10 +51,8 @@ class Site:
         return [address.url_of(name, self.port, self.scheme) for name in self.names()]
 
     def phone_addresses(self):
-        """Those that another machine may reach, the likeliest first."""
-        names = self.names()
-        if self.certificate and not self.is_private:
-            names = self._brought_names() or names
+        """Those that another machine may reach, the likeliest first; none where a certificate names none in full."""
+        names = self._brought_names() if self.certificate and not self.is_private else self.names()
         outside = [name for name in names if not address.is_local(name.strip("[]")) and "." in name]
         first = address.reached_first()
         outside.sort(key=lambda name: (name != first, not name.endswith(".local")))

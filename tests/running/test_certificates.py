@@ -312,6 +312,26 @@ def test_a_phone_is_shown_the_address_of_its_network_first(private):
 
 
 @pytest.mark.usefixtures("network")
+@pytest.mark.parametrize(
+    ("names", "addresses"),
+    [(["plots.example", "*.farm.example"], ["https://plots.example:8443/"]), (["*.farm.example"], [])],
+)
+def test_with_a_certificate_of_ones_own_a_phone_is_shown_the_names_in_it_alone(
+    brought, private, names, addresses
+):
+    pair = authority.read_pair(contents(private)[0])
+    pem = authority.make_server_certificate(pair, [x509.DNSName(name) for name in names], NOW)
+    brought.file.write_bytes(pem)
+    brought.key_file.write_bytes(pem)
+    site = Site(None, 8443, brought)
+    site.fit_certificate()
+    assert site.phone_addresses() == addresses
+    told = site.environment()
+    assert told["SWARDBOOK_HTTPS"] == "own"
+    assert ".farm.example" in told["SWARDBOOK_HOSTS"].split(",")
+
+
+@pytest.mark.usefixtures("network")
 def test_addresses_that_somebody_set_are_left_as_they_are(private, settings, monkeypatch):
     settings.ADDRESSES = ["https://plots.example/"]
     monkeypatch.setenv("SWARDBOOK_ADDRESSES", "https://plots.example/")
