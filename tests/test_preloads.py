@@ -20,6 +20,7 @@ PAGES = {
     "plots/record/record_map.js": "plots/_record_head.html",
     "fieldlog/connect/page.js": "fieldlog/connect.html",
     "fieldlog/walk_review.js": "fieldlog/walk_review.html",
+    "fieldlog/work_map.js": "fieldlog/_work_map_scripts.html",
 }
 
 
