@@ -28,15 +28,23 @@ _SHEETS = {
     "fieldlog/sheets": ("page", "check", "fills", "form", "list", "record", "sheet"),
 }
 _FIELD = {
-    "fieldlog/field": ("page", "asked", "checks", "ground", "home", "sketch", "where"),
-    "fieldlog/offline": ("draft",),
+    "fieldlog/field": ("page", "asked", "checks", "ground", "home", "kind", "sketch", "where"),
+    "fieldlog/offline": ("facts", "ids", "screens", "shell", "store", "words"),
+    "plots": ("units",),
 }
 # What the field log asks for once its first screen is there.
 _FIELD_LATER = {
     "fieldlog/field": (
-        *("asking", "checkin", "drawings", "keypad", "photos", "picture", "pin", "steps", "tallies", "visit"),
-        *("heat", "work", "work_new", "work_report"),
+        *("asking", "checkin", "drawings", "heat", "keypad", "photos", "picture", "pin", "records", "steps"),
+        *("tallies", "visit", "work", "work_kinds", "work_new", "work_report"),
     ),
+    "fieldlog/offline": (
+        *("draft", "files", "hold", "kinds", "names", "outbox", "parts", "phone", "queue", "room", "sending"),
+        "zip",
+    ),
+    "fieldlog/sheets": ("kind",),
+    "fieldlog/walk": ("kind",),
+    "site": ("asking", "memory"),
 }
 OTHERS = ["site/icon.svg"]
 
@@ -82,7 +90,7 @@ FIELD = Shell(
     "field-shell",
     "fieldlog/field.html",
     r"^/p/[^/]+/field/$",
-    _names(_SHARED, _FIELD),
+    _names(_FIELD),
     ["site/swardbook.css", "fieldlog/hand.css", "fieldlog/field.css", "fieldlog/field_work.css"],
     _names(_FIELD_LATER),
 )

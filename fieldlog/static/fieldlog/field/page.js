@@ -1,36 +1,27 @@
-// The field log in the hand: where you stand, what is asked there, and a visit. Everything stands on this device.
+// The field log in the hand: where you stand, and what is known of each plot. What is recorded comes with records.js,
+// once the first screen stands.
 
-import { Draft } from "../offline/draft.js";
 import { known } from "../offline/facts.js";
-import { newId } from "../offline/ids.js";
-import { KINDS } from "../offline/kinds.js";
-import { Outbox } from "../offline/outbox.js";
-import { showQueue } from "../offline/queue.js";
 import { banner, part, screen, show } from "../offline/screens.js";
 import { keepShell } from "../offline/shell.js";
-import { allRecords, discard, persist } from "../offline/store.js";
+import { allRecords } from "../offline/store.js";
 import { moment } from "../offline/words.js";
 import { protocolsOf } from "./asked.js";
 import { showHome, showPlot } from "./home.js";
-import { isEmpty } from "./kind.js";
-import { Where, placeOf } from "./where.js";
+import { Where } from "./where.js";
 
 const OLD_MS = 24 * 3600 * 1000;
-const BETTER_M = 2;
+const PATIENCE_MS = 5_000;
 
 const slug = decodeURIComponent(location.pathname.split("/")[2]);
 const home = `/p/${encodeURIComponent(slug)}`;
 let facts = null;
 let shownPlot = null;
-let rest = null;
-let visits = null; // the screens of a visit, once they are here
-let others = []; // those of work and safety
+let records = null; // once it is here
+let coming = null;
 
-const draft = new Draft((error) => banner("kept", "stop", error && `NOT SAVED: this phone did not keep the last change (${error.message}). Make room on it, and go on.`));
-const outbox = new Outbox({ kinds: KINDS, changed });
 const where = new Where(moved);
 const go = (hash) => (location.hash = hash);
-const context = { facts: () => facts, go, position: () => where.now, user: () => facts?.user ?? null, outbox, slug };
 
 begin();
 
@@ -48,28 +39,33 @@ async function begin() {
   part("home").textContent = facts?.property ?? "To the property";
   if (facts) sayAge();
   addEventListener("hashchange", route);
+  await where.startIfAllowed(); // before the first screen, which has room for what comes of it
   await route();
-  where.startIfAllowed();
-  outbox.send();
-  await isKept; // then the rest lies on the phone already
-  await loadRest();
+  if (await isKept) await stoodBefore();
+  await comeRecords();
+  records?.send();
 }
 
-// What is not needed for the first screen.
-function loadRest() {
-  rest ??= importRest().catch((error) => {
-    rest = null; // it is tried again when it is needed
+// Until the worker stands before this page: what comes then lies on the phone already.
+function stoodBefore() {
+  const { serviceWorker } = navigator;
+  if (serviceWorker.controller) return null;
+  return Promise.race([new Promise((done) => serviceWorker.addEventListener("controllerchange", done)), new Promise((late) => setTimeout(late, PATIENCE_MS))]);
+}
+
+function comeRecords() {
+  coming ??= importRecords().catch((error) => {
+    coming = null; // it is tried again when it is needed
     banner("rest", "warn", "A part of this page did not come through. Open it once more where there is signal.");
     reportError(error);
   });
-  return rest;
+  return coming;
 }
 
-async function importRest() {
-  const [{ Visits }, { workScreens }, { checkinScreens }] = await Promise.all([import("./visit.js"), import("./work.js"), import("./checkin.js")]);
-  if (visits) return;
-  visits = new Visits({ ...context, where, draft, replace: (hash) => location.replace(hash || "#") });
-  others = [workScreens(context), checkinScreens(context)];
+async function importRecords() {
+  const { Records } = await import("./records.js");
+  records ??= new Records({ facts: () => facts, where, go, slug, changed: repaintHome });
+  banner("rest", "", null);
 }
 
 function sayAge() {
@@ -80,29 +76,19 @@ function sayAge() {
 
 // What the address asks for behind #, so that the phone's own Back goes back.
 async function route() {
-  const [, what, id, within] = location.hash.match(/^#(plot|visit|saved|mend)-([^/]+)(?:\/(.*))?$/) ?? [];
-  if (location.hash.length > 1 && what !== "plot") await loadRest();
-  if (what !== "visit") await letGo();
+  const [, plotId] = location.hash.match(/^#plot-(\d+)$/) ?? [];
   banner("elsewhere", "", null);
   banner("taken", "", null);
-  shownPlot = what === "plot" ? plotOf(id) : null;
+  if (location.hash.length > 1 && !plotId) await comeRecords();
+  shownPlot = plotOf(plotId);
+  await records?.leave(location.hash);
   if (!facts) show("unknown");
   else if (shownPlot) await openPlot();
-  else if (what === "visit" && (await visits?.open(id, within ?? ""))) return;
-  else if (what === "mend" && (await visits?.mend(id))) return;
-  else if (what === "saved" && visits) await visits.saved(id);
-  else if (location.hash.length > 1 && others.some((each) => each.open(location.hash))) return;
+  else if (records && (await records.open(location.hash))) return;
   else await openHome();
 }
 
-// What was begun and has nothing in it is not kept.
-async function letGo() {
-  const { record } = draft;
-  await draft.letGo();
-  if (record && record.state === "open" && isEmpty(record) && !record.answer && !record.refused) await discard(record.id);
-}
-
-const plotOf = (id) => facts?.plots.features.find((each) => String(each.id) === String(id)) ?? null;
+const plotOf = (id) => facts?.plots.features.find((each) => String(each.id) === id) ?? null;
 
 // The person's own visits here that are not with the server yet, the latest first.
 async function visitsHere() {
@@ -116,53 +102,28 @@ async function openHome() {
   if (document.body.dataset.at !== "home") show("home");
 }
 
+async function repaintHome() {
+  if (facts && document.body.dataset.at === "home") showHome({ facts, where, records: await visitsHere() });
+}
+
 async function openPlot() {
   const plot = shownPlot;
-  const records = (await visitsHere()).filter((each) => each.plot.id === plot.id);
-  showPlot({ facts, plot, protocols: protocolsOf(facts, plot.id), records });
+  const found = (await visitsHere()).filter((each) => each.plot.id === plot.id);
+  showPlot({ facts, plot, protocols: protocolsOf(facts, plot.id), records: found });
   show("plot");
 }
 
 // Every position.
-async function moved() {
-  if (facts && document.body.dataset.at === "home") showHome({ facts, where, records: await visitsHere() });
-  const { record } = draft;
-  const now = placeOf(where.now);
-  if (record?.kind !== "visit" || !now || !isAtPlace(record)) return;
-  if (!record.place || now.accuracy_m < record.place.accuracy_m - BETTER_M) draft.change({ place: now });
-  visits?.moved();
-}
-
-// A visit that is finished at the kitchen table was still made on the plot.
-const isAtPlace = ({ startedAt }) => Date.now() - Date.parse(startedAt) < OLD_MS / 8;
-
-async function changed(stopped) {
-  await showQueue({ stopped, outbox, user: facts?.user });
-  if (facts && document.body.dataset.at === "home") showHome({ facts, where, records: await visitsHere() });
+function moved() {
+  repaintHome();
+  records?.moved();
 }
 
 part("begin").addEventListener("click", async () => {
-  persist();
   where.startIfAllowed();
-  const now = new Date().toISOString();
-  const record = {
-    id: newId(),
-    kind: "visit",
-    slug,
-    user: facts.user,
-    state: "open",
-    startedAt: now,
-    plot: { id: shownPlot.id, name: shownPlot.properties.name },
-    visitedAt: now,
-    place: placeOf(where.now),
-    note: "",
-    readings: [],
-    photos: [],
-    refused: null,
-  };
-  if (!(await draft.take(record))) return;
-  draft.change({});
-  go(`visit-${record.id}`);
+  const { id, properties } = shownPlot;
+  await comeRecords();
+  await records?.begin({ id, name: properties.name });
 });
-part("find", screen("home")).addEventListener("input", async () => showHome({ facts, where, records: await visitsHere() }));
+part("find", screen("home")).addEventListener("input", repaintHome);
 part("locate").addEventListener("click", () => where.start());

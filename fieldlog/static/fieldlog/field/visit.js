@@ -72,15 +72,11 @@ export class Visits {
     return isHere;
   }
 
-  // The server did not take all of it: what and why, and the way to change it.
-  async mend(id) {
-    return this.open(id, "");
-  }
-
   async saved(id) {
     const record = await recordOf(id);
     part("saved-title").textContent = record?.plot?.name ?? "it";
     show("saved");
+    return true;
   }
 
   _openList() {
