@@ -138,7 +138,7 @@ def _is_decided(proposal, said, spoken, rule):
 
 
 def _is_new_place(rule, plot, reading, said):
-    """False where work at this place is on the list already; what was proposed there before makes room."""
+    """False where work at this place is on the list already, or a later reading speaks; an earlier one makes room."""
     if reading.lon is None:
         return True
     span = {
@@ -148,14 +148,16 @@ def _is_new_place(rule, plot, reading, said):
     if WorkItem.objects.filter(plot=plot, kind=said.work_kind, state=WorkItem.State.OPEN, **span).exists():
         return False
     there = {f"reading__{name}": ends for name, ends in span.items()}
-    older = Proposal.objects.filter(plot=plot, rule=rule.key, reading__taken_at__lt=reading.taken_at, **there)
-    species = (reading.values.get("species") or {}).get("name")
-    older = [each for each in older.filter(state=OPEN).select_related("reading")]
-    _withdraw(
-        [each for each in older if (each.reading.values.get("species") or {}).get("name") == species],
-        "It was seen again later.",
-    )
+    standing = Proposal.objects.filter(plot=plot, rule=rule.key, state=OPEN, **there).exclude(reading=reading)
+    same = [each for each in standing.select_related("reading") if _weed(each.reading) == _weed(reading)]
+    if any(each.reading.taken_at > reading.taken_at for each in same):
+        return False  # it came late, and has been seen again since
+    _withdraw(same, "It was seen again later.")
     return True
+
+
+def _weed(reading):
+    return (reading.values.get("species") or {}).get("name")
 
 
 def _propose(here, plot, reading, said):

@@ -141,6 +141,11 @@ class TestHeavyUse:
         )
         assert (proposed.work_kind, proposed.due_on) == ("", None)
 
+    @pytest.mark.parametrize(("value", "told"), [(60.3, "60.3 %"), (60.04, "60.04 %"), (61.4, "61 %")])
+    def test_a_figure_just_beyond_is_not_told_as_the_threshold_itself(self, value, told):
+        proposed = said("heavy_use", seen("browse", figures={"use_pct": value}, age_days=20))
+        assert proposed.sentence.startswith(f"{told} of the growth was eaten by day 20")
+
     @pytest.mark.parametrize(("value", "age"), [(60, 20), (59, 20), (90, 32), (90, None), (None, 20)])
     def test_at_the_threshold_later_and_unknown_it_is_silent(self, value, age):
         assert said("heavy_use", seen("browse", figures={"use_pct": value}, age_days=age)) is None
@@ -240,6 +245,11 @@ class TestProposals:
         read("weeds", WEED, lon=-92.00005, lat=38.0, day=3)
         read("weeds", WEED, lon=-92.01, lat=38.0, day=3)
         assert sorted(Proposal.objects.values_list("state", flat=True)) == ["gone", "open", "open"]
+
+    def test_a_reading_that_comes_late_leaves_the_later_one_its_say(self, read):
+        later = read("weeds", WEED | {"stage": "seed"}, lon=-92.0, lat=38.0, day=9)
+        read("weeds", WEED, lon=-92.0, lat=38.0)
+        assert [each.reading for each in Proposal.objects.filter(state="open")] == [later]
 
     def test_a_patch_that_is_on_the_work_list_is_not_proposed_again(self, read, farm, owner, plot):
         said = {"kind": "pull", "plot_id": plot.pk, "lon": -92.0, "lat": 38.0}
