@@ -13,6 +13,7 @@ from fieldlog.kinds.described import CHOICE, FLAG, ROWS, Choice, Kind, Step
 from fieldlog.kinds.parts import figure, known, reckoned, setting, species_step
 
 WAITS = "waits for the dry weights"
+NO_BAG = "the weight of an empty bag is missing; it is 0 where the scale was set to zero with the bag on it"
 
 
 def figures(values, settings, facts):
@@ -53,6 +54,8 @@ def _stand(rows, pct, frame_ft2):
     if wrong := next((each for each in map(_wrong, rows) if each), ""):
         return None, wrong
     fresh = [_net(row, "fresh_g") for row in rows]
+    if any(map(_lacks_bag, rows)):
+        return None, NO_BAG
     if pct is None or pct <= 0:
         return None, WAITS
     if None in fresh:
@@ -66,10 +69,21 @@ def _dry_share(rows):
     """Dry matter of the frames that were weighed both fresh and dry, together. [%]"""
     both = [row for row in rows if _net(row, "fresh_g") and _net(row, "dry_g") is not None]
     if not both:
-        return None, next((each for each in map(_wrong, rows) if each), WAITS if rows else "")
+        return None, next((each for each in map(_wrong, rows) if each), _why_no_share(rows))
     fresh, dry = (sum(_net(row, name) for row in both) for name in ("fresh_g", "dry_g"))
     value, why = reckoned(dry_matter_pct, fresh, dry, 0)
     return known(value), why
+
+
+def _why_no_share(rows):
+    if any(map(_lacks_bag, rows)):
+        return NO_BAG
+    return WAITS if any(not row.get("is_empty") for row in rows) else ""
+
+
+def _lacks_bag(row):
+    was_weighed = row.get("fresh_g") is not None or row.get("dry_g") is not None
+    return was_weighed and row.get("tare_g") is None and not row.get("is_empty")
 
 
 def _net(row, name):
@@ -127,7 +141,7 @@ DRY_MATTER = Kind(
                 _weight("dry_g", "Dried, with bag"),
                 Step("is_empty", "Nothing in the frame", ask=FLAG),
             ),
-            help="The dry weights can be added later.",
+            help="The dry weights can be added later. An empty bag is 0 where the scale was set to zero with it.",
             picture="frame",
         ),
         Step(

@@ -7,6 +7,7 @@ from plots.calc.described import COMMON_PRACTICE, Source
 _ORDER = [each.value for each in STAGES]
 _BEFORE_BLOOM = _ORDER[: _ORDER.index("bloom")]
 _RIPE = _ORDER.index("ripe")
+_FIRST_GROWTH_DAYS = 365  # days from seeding say nothing of what comes back in a later year
 
 TABLE = Source("The tool's own table of species", note="Days to bloom and seed, each with its own source.")
 
@@ -72,7 +73,7 @@ def _stage(species, stage, facts):
 
 def _against_its_days(stage, sown, age_days):
     """How the stage stands to the days to bloom and to ripe seed."""
-    if age_days is None or stage == "dead":
+    if age_days is None or age_days > _FIRST_GROWTH_DAYS or stage == "dead":
         return ""
     due = [("bloom", sown.days_to_bloom), ("ripe seed", sown.days_to_seed)]
     said = [f"{what} by day {days[0]:g} to {days[1]:g}" for what, days in due if days]

@@ -19,11 +19,17 @@ def figures(values, settings, facts):
             rain / days if rain is not None and days else None,
             "in/day",
             decimals=2,
-            remark="" if days else "since when is not known",
+            remark=_why_no_rate(rain, days),
         ),
         figure("high_f", "High", None if is_crossed else high, "°F", remark=span_remark),
         figure("low_f", "Low", None if is_crossed else low, "°F", remark=span_remark),
     ]
+
+
+def _why_no_rate(rain, days):
+    if rain is None:
+        return "not read"
+    return "" if days else "since when is not known"
 
 
 def _temperature(name, label):

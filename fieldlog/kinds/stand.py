@@ -78,6 +78,8 @@ def _stand(counts, settings, facts):
         return None, "a place was not counted"
     if settings.get("method") == FRAME:
         return _if_known(*reckoned(stand_from_frames, counts, settings.get("frame_ft2")), "the frame's size")
+    if facts.is_drilled is False:
+        return None, "it was broadcast and has no rows; count inside a frame"
     spacing_in = settings.get("row_spacing_in") or facts.row_spacing_in
     if spacing_in is None:
         return None, "the distance between rows is not known; the owner can set it in the protocol"
@@ -153,8 +155,9 @@ STAND = Kind(
     summary="Plants counted along a row or in a frame, against the live seed that was sown.",
     tools="Tape or a stick of the row's length, or a frame",
     instructions="Pick the places blind: walk a set number of steps and put the stick or the frame where your foot falls. "
-    "Count every plant that stands in it, five places or more. A place without a plant is a count of 0 and stays in. Where "
-    "drilled rows cannot be seen, use a frame.",
+    "Count every plant of what was sown, no weeds and no volunteers that you can tell; several shoots from one seed are one "
+    "plant. Five places or more. A place without a plant is a count of 0 and stays in. Where rows cannot be seen or the seed "
+    "was broadcast, use a frame.",
     settings=(
         setting(
             "method",
@@ -228,7 +231,8 @@ STAND = Kind(
                 species_step(),
                 count("plants", "Plants", most=100_000, doubt_above=_MANY),
             ),
-            help="Number the places 1, 2, 3. What is not listed at a place is 0 there.",
+            help="Number the places 1, 2, 3. What is not listed at a place is 0 there. A place without any plant is a row too, "
+            "with 0 and no species.",
             when=("by_species", (True,)),
         ),
         Step(

@@ -4,7 +4,8 @@ from fieldlog.kinds.described import Kind, Step
 from fieldlog.kinds.parts import figure
 from plots.calc.described import COMMON_PRACTICE
 
-_ODD_BELOW, _ODD_ABOVE = 10, 160
+_ODD_BELOW, _ODD_ABOVE, _ODD_IN_SHADE_ABOVE = 10, 160, 120
+"""Ours. What lies bare in the sun is hot; a leaf that lives and ground under a mulch hardly are. [°F]"""
 
 
 def figures(values, settings, facts):
@@ -24,7 +25,7 @@ def _gap(name, label, warm, cool, **how):
     return figure(name, label, round(warm - cool, 1), "°F", **how)
 
 
-def _temperature(name, label):
+def _temperature(name, label, doubt_above=_ODD_ABOVE):
     return Step(
         name,
         label,
@@ -32,7 +33,7 @@ def _temperature(name, label):
         least=-60,
         most=250,
         doubt_below=_ODD_BELOW,
-        doubt_above=_ODD_ABOVE,
+        doubt_above=doubt_above,
         doubt=f"{label} at {{value}} °F?",
     )
 
@@ -57,8 +58,8 @@ TEMPERATURE = Kind(
     ),
     steps=(
         _temperature("surface_f", "Top of the mulch"),
-        _temperature("under_f", "Ground under the mulch"),
-        _temperature("leaf_f", "A leaf in the sun"),
+        _temperature("under_f", "Ground under the mulch", _ODD_IN_SHADE_ABOVE),
+        _temperature("leaf_f", "A leaf in the sun", _ODD_IN_SHADE_ABOVE),
         _temperature("bare_f", "Bare soil"),
     ),
     figures=figures,

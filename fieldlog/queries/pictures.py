@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from django.db.models import Q
+from django.utils import timezone
 
 from fieldlog.calc.same_view import NEAR_DEG, degrees_between, direction, is_same_view
 from fieldlog.models import Photo, PhotoPoint
@@ -21,7 +22,7 @@ class View:
 
     @property
     def years(self):
-        return sorted({each.taken_at.year for each in self.photos})
+        return sorted({timezone.localtime(each.taken_at).year for each in self.photos})
 
 
 def pictures_of(plot):

@@ -28,7 +28,7 @@ def speaks(seen, thresholds):
         return None
     return Proposed(
         cover.id,
-        f"{cover.told('cover_pct')} % of the ground was covered on {day_words(cover.on)}, less than "
+        f"{cover.told('cover_pct', thresholds['least_cover_pct'])} % of the ground was covered on {day_words(cover.on)}, less than "
         f"{thresholds['least_cover_pct']:g} %, and bare soil had {hottest.values['bare_f']:g} °F on "
         f"{day_words(hottest.on)}. For the next blend: more stem, such as a cereal or another grass that stands long.",
     )

@@ -32,11 +32,12 @@ class Seen:
         value = self.figures.get(name, {}).get("value")
         return value if isinstance(value, int | float) else None
 
-    def told(self, name):
-        """'42 ± 5': a figure as it is said."""
+    def told(self, name, threshold):
+        """'42 ± 5': a figure as it is said, with as many decimals as part it from the threshold."""
         said = self.figures[name]
-        error = said.get("error")
-        return f"{said['value']:,.0f}" + (f" ± {error:,.0f}" if error else "")
+        value, error = said["value"], said.get("error")
+        decimals = next((each for each in range(3) if round(value, each) != threshold), 2)
+        return f"{value:,.{decimals}f}" + (f" ± {error:,.{decimals}f}" if error else "")
 
 
 @dataclass(frozen=True)

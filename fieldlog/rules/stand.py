@@ -19,10 +19,10 @@ def speaks(seen, thresholds):
     ]
     if not counted or not _is_thin(counted[-1], thresholds):
         return None
-    last = counted[-1]
+    last, least = counted[-1], thresholds["least_pct"]
     came_up = (
-        f"{last.told(FIGURE)} % of the live seed stood on {day_words(last.on)}, day {last.age_days} after planting; "
-        f"{thresholds['least_pct']:g} % is the least that you expect"
+        f"{last.told(FIGURE, least)} % of the live seed stood on {day_words(last.on)}, day {last.age_days} after planting; "
+        f"{least:g} % is the least that you expect"
     )
     before = next(
         (
@@ -33,7 +33,7 @@ def speaks(seen, thresholds):
         None,
     )
     if before is not None:
-        was = f"the count of {day_words(before.on)} said {before.told(FIGURE)} %"
+        was = f"the count of {day_words(before.on)} said {before.told(FIGURE, least)} %"
         return Proposed(last.id, f"{came_up}, and {was}: overseed the thin places.", "overseed")
     due_on = last.on + timedelta(days=int(thresholds["again_days"]))
     return Proposed(last.id, f"{came_up}: count again by {day_words(due_on)}.", "recount", due_on)

@@ -22,7 +22,7 @@ def speaks(seen, thresholds):
                 eaten = f" {first} went first." if first else ""
                 return Proposed(
                     reading.id,
-                    f"{reading.told(name)} % {words} by day {reading.age_days} after planting, more than "
+                    f"{reading.told(name, thresholds[name])} % {words} by day {reading.age_days} after planting, more than "
                     f"{thresholds[name]:g} %.{eaten} For the next blend: more of something that is less liked, which "
                     "spares the rest while it is small, or more acres.",
                 )

@@ -72,6 +72,24 @@ class TestStand:
         assert by_machine["plants_per_ft2"].value == pytest.approx(22.86, abs=0.01)
         assert by_machine["plants_per_ft2"].remark == "one count says nothing of the spread"
 
+    def test_ground_that_was_broadcast_has_no_rows(self):
+        """Whatever spacing the protocol names: a length of row means nothing there."""
+        facts = Facts(sown=(RYE,), row_spacing_in=7.5, is_drilled=False)
+        plants = figures_of("stand", {"plants": [40, 40]}, facts, row_spacing_in=7)["plants_per_ft2"]
+        assert (plants.value, plants.remark) == (
+            None,
+            "it was broadcast and has no rows; count inside a frame",
+        )
+        assert figures_of("stand", {"plants": [40]}, facts, method="frame")["plants_per_ft2"].value == 40
+
+    def test_a_place_without_any_plant_counts_in_a_count_by_species_too(self):
+        rows = [
+            {"place": 1, "species": {"id": 1, "name": "Cereal rye"}, "plants": 12},
+            {"place": 2, "plants": 0},
+        ]
+        found = figures_of("stand", {"species_counts": rows}, method="frame", by_species=True)
+        assert (found["plants_per_ft2"].value, found["plants_per_ft2:1"].value) == (6, 6)
+
 
 class TestBrowse:
     def test_weights_are_taken_over_all_pairs(self):
@@ -189,6 +207,17 @@ class TestDryMatter:
         assert found["dry_lb_per_acre"].value == pytest.approx(30 * 96.033 / 1.92, abs=0.1)
         assert found["dry_lb_per_acre"].remark.startswith("1 of 2 frames dried")
 
+    def test_a_bag_that_was_not_weighed_is_said_and_not_taken_for_waiting(self):
+        found = figures_of("dry_matter", {"frames": [{"fresh_g": 180, "dry_g": 40}]})
+        assert found["dry_lb_per_acre"].value is None
+        assert found["dry_lb_per_acre"].remark.startswith("the weight of an empty bag is missing")
+        assert found["dry_matter_pct"].remark == found["dry_lb_per_acre"].remark
+
+    def test_of_nothing_but_empty_frames_no_weight_is_awaited(self):
+        found = figures_of("dry_matter", {"frames": [{"is_empty": True}, {"is_empty": True}]})
+        assert found["dry_lb_per_acre"].value == 0
+        assert (found["dry_matter_pct"].value, found["dry_matter_pct"].remark) == (None, "")
+
     @pytest.mark.parametrize("row", [(180, 200, 60), (100, 10, 120)])
     def test_weights_that_cannot_be_give_no_figure(self, row):
         found = figures_of("dry_matter", self.frames(row))
@@ -212,6 +241,11 @@ class TestGrowth:
         expected = "expected are bloom by day 50 to 60 and ripe seed by day 80 to 100"
         assert found["stage:1"].remark == f"day {age}; {pace}{expected}"
         assert (found["height_in:1"].value, found["tallest_in"].value) == (22, 22)
+
+    def test_what_comes_back_in_a_later_year_is_not_late(self):
+        row = {"species": {"id": 1, "name": "Cowpea"}, "stage": "leafy"}
+        found = figures_of("growth", {"plants": [row]}, Facts(sown=self.FACTS.sown, age_days=400))
+        assert found["stage:1"].remark == ""
 
     def test_of_another_species_nothing_is_expected(self):
         row = {"species": {"id": None, "name": "Oats"}, "stage": "boot"}
@@ -272,7 +306,9 @@ class TestRain:
 
     def test_an_empty_gauge_is_zero_and_a_skipped_one_unknown(self):
         assert figures_of("rain", {"gauge_in": 0})["rain_in"].value == 0
-        assert figures_of("rain", {"days": 3})["rain_in"].value is None
+        skipped = figures_of("rain", {"days": 3})
+        assert skipped["rain_in"].value is None
+        assert (skipped["rain_in_per_day"].value, skipped["rain_in_per_day"].remark) == (None, "not read")
 
     def test_a_low_above_the_high_is_not_believed(self):
         found = figures_of("rain", {"high_f": 60, "low_f": 80})
@@ -285,6 +321,7 @@ class TestRain:
     [
         ("temperature", {"bare_f": 170}, ["bare_f"]),
         ("temperature", {"bare_f": 125}, []),
+        ("temperature", {"leaf_f": 125, "under_f": 119}, ["leaf_f"]),
         ("rain", {"gauge_in": 9, "low_f": -35}, ["gauge_in", "low_f"]),
         ("stand", {"plants": [14, 4000]}, ["plants"]),
         ("growth", {"plants": [{"height_in": 200}]}, ["plants"]),
