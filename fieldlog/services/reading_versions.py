@@ -6,6 +6,7 @@ from django.utils import timezone
 from config.errors import Conflict
 from fieldlog.models import Reading, Visit
 from fieldlog.queries.planted_facts import facts_at
+from fieldlog.queries.protocols import protocols_of
 from fieldlog.services.clocks import clock_of
 from fieldlog.services.phones import check_phone
 from fieldlog.services.readings import LONGEST_WHY, is_same, prepare
@@ -88,6 +89,8 @@ def correct_reading(*, reading, user, id, said, why, sent_at=None, phone_id=None
     before = Reading.objects.get(pk=reading.pk)
     kept = {name: getattr(before, name) for name in _KEPT if name not in said}
     taken_at = kept.pop("taken_at", None)  # by this server's clock already
+    if isinstance(said.get("settings"), dict):
+        said = said | {"settings": before.settings | said["settings"]}
     wanted = {"kind": before.kind, "protocol": before.protocol_key, "id": id} | kept | said
     version = _prepared(wanted, visit, user, clock)
     version.taken_at = taken_at or version.taken_at
@@ -185,7 +188,8 @@ def _head(reading):
 
 def _prepared(said, visit, user, clock):
     [known] = facts_at(visit.plot.property, {(visit.plot_id, timezone.localdate(visit.visited_at))}).values()
-    return prepare(said, visit=visit, user=user, clock=clock, known=known)
+    protocols = protocols_of(visit.plot.property)
+    return prepare(said, visit=visit, user=user, clock=clock, known=known, protocols=protocols)
 
 
 def _stored(reading):

@@ -19,7 +19,7 @@ UNKNOWN = (None, NOTHING_KNOWN)
 _RELATIONS = ("visit", "planting", "recorded_by", "replaces", "replaced_by", "rival_of", "struck_by")
 
 
-def prepare(said, *, visit, user, clock, known=UNKNOWN):
+def prepare(said, *, visit, user, clock, known=UNKNOWN, protocols=()):
     """A reading as it will be stored, with its figures.
 
     Parameters
@@ -31,6 +31,8 @@ def prepare(said, *, visit, user, clock, known=UNKNOWN):
     clock : Clock
     known : tuple
         Id of the planting that stood on the plot then or None, and `Facts`.
+    protocols : iterable of ProtocolNow
+        The property's: what the sender left out of the settings is as its protocol has it.
 
     Returns
     -------
@@ -46,7 +48,7 @@ def prepare(said, *, visit, user, clock, known=UNKNOWN):
     if kind is None:
         refuse("kind", f"The kind of reading is {said['kind'][:40]!r}; accepted are {', '.join(KINDS)}.")
     values, wrong = kind.read(said.get("values") or {})
-    settings, unset = kind.read_settings(said.get("settings") or {})
+    settings, unset = kind.read_settings(_settings(said, kind, protocols))
     _refuse_all(
         {f"values.{name}": text for name, text in wrong.items()}
         | {f"settings.{name}": text for name, text in unset.items()}
@@ -77,6 +79,15 @@ def prepare(said, *, visit, user, clock, known=UNKNOWN):
     except ValidationError as error:
         raise refused_from(error) from error
     return reading
+
+
+def _settings(said, kind, protocols):
+    """Those that were sent, which `read_settings` checks, on top of those of the protocol."""
+    sent, key = said.get("settings") or {}, said.get("protocol") or kind.key
+    if not isinstance(sent, dict):
+        return sent
+    own = (each.settings for each in protocols if each.key == key and each.kind.key == kind.key)
+    return next(own, {}) | sent
 
 
 def is_same(stored, reading):

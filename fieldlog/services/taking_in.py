@@ -8,6 +8,7 @@ from django.utils import timezone
 from config.errors import Conflict, SwardbookError, refused_from
 from fieldlog.models import Photo, Reading, Visit
 from fieldlog.queries.planted_facts import facts_at
+from fieldlog.queries.protocols import protocols_of
 from fieldlog.services import photo_facts, readings
 from fieldlog.services.clocks import check_moment, clock_of
 from fieldlog.services.phones import check_phone
@@ -83,7 +84,9 @@ class _Sending:
             self.property, [part for each in self.said for part in each.photos]
         )
         when = {(each.plot.pk, self._day(each)) for each in self.said}
-        self.facts = facts_at(self.property, when) if any(each.readings for each in self.said) else {}
+        self.facts, self.protocols = {}, []
+        if any(each.readings for each in self.said):
+            self.facts, self.protocols = facts_at(self.property, when), protocols_of(self.property)
 
     def take_all(self):
         taken = [self._take(said) for said in self.said]
@@ -182,7 +185,9 @@ class _Sending:
 
     def _reading(self, part, said, visit):
         known = self.facts.get((said.plot.pk, self._day(said)), readings.UNKNOWN)
-        reading = readings.prepare(part, visit=visit, user=self.user, clock=self.clock, known=known)
+        reading = readings.prepare(
+            part, visit=visit, user=self.user, clock=self.clock, known=known, protocols=self.protocols
+        )
         stored = self.readings.get(reading.pk)
         if stored is not None and not readings.is_same(stored, reading):
             raise Conflict(f"A reading with the id {reading.pk} {_HERE}; another one needs a new id.")

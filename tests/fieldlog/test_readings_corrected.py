@@ -9,6 +9,7 @@ from django.utils import timezone
 from config.errors import Conflict, Refused
 from fieldlog.models import Reading
 from fieldlog.queries.visit_log import conflicts_of, readings_shown
+from fieldlog.services.protocols import change_protocol
 from fieldlog.services.reading_versions import choose_reading, correct_reading, strike_reading
 from fieldlog.services.said import SaidVisit
 from fieldlog.services.taking_in import take_in
@@ -52,6 +53,23 @@ def test_a_correction_takes_the_place_and_keeps_what_was_there(reading, manager)
     assert (reading.counts, reading.replaced_by_id, reading.values["surface_f"]) == (False, version.pk, 110)
     assert (version.replaces_id, version.why, version.recorded_by) == (reading.pk, "Misread.", manager)
     assert (version.figures[0]["value"], version.taken_at) == (30, reading.taken_at)
+
+
+def test_a_correction_keeps_the_settings_of_the_day_it_was_read(reading, manager, owner):
+    """What the protocol says since is of readings to come; what is corrected of the settings is one of them."""
+    change_protocol(
+        property=reading.visit.plot.property,
+        user=owner,
+        key="temperature",
+        name="Temperature",
+        instructions="",
+        settings={"good_gap_f": 25},
+    )
+    version, _ = correct(reading, manager, 100)
+    assert version.settings == {"good_gap_f": 40}
+    said = {"values": {"surface_f": 99}, "settings": {"good_gap_f": 30}}
+    again, _ = correct_reading(reading=version, user=manager, id=uuid4(), said=said, why="")
+    assert again.settings == {"good_gap_f": 30}
 
 
 def test_a_correction_sent_again_is_the_same(reading, manager):

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from fieldlog.models import Phone, Photo, Reading, Visit
 from fieldlog.services.photo_points import make_point
+from fieldlog.services.protocols import change_protocol
 from plots.services.plots import archive_plot
 from tests.conftest import person
 
@@ -84,6 +85,27 @@ def test_sent_again_it_takes_what_is_new_by_id(send, said):
     more = visit | {"readings": [*visit["readings"], warm()], "photos": [picture()]}
     answer = send(more, status=200)
     assert (len(answer["readings"]), len(answer["photos"])) == (2, 1)
+
+
+def test_settings_that_were_not_sent_are_those_of_the_propertys_protocol(send, said, farm, owner):
+    """A frame of 4 ft² here: 8 plants in it are 2 on a square foot, not 8."""
+    change_protocol(
+        property=farm,
+        user=owner,
+        key="stand",
+        name="Stand count",
+        instructions="",
+        settings={"method": "frame", "frame_ft2": 4},
+    )
+    stand = {"kind": "stand", "values": {"plants": [8, 8]}}
+    readings = [
+        {"id": str(uuid4())} | stand,
+        {"id": str(uuid4()), "settings": {"frame_ft2": 2}} | stand,
+        {"id": str(uuid4()), "settings": {"method": "row", "row_spacing_in": 12}} | stand,
+    ]
+    answer = send(said(readings=readings), status=201)
+    found = {each["id"]: each["figures"][0]["value"] for each in answer["readings"]}
+    assert [found[each["id"]] for each in readings] == [2, 4, pytest.approx(8 / 3)]
 
 
 def test_a_bad_reading_and_a_bad_picture_are_refused_alone(send, said):
