@@ -16,13 +16,16 @@ SHOWN = "[data-screen]:not([hidden]):not([data-loading])"
 MODULE = """
 const moduleOf = async (name) => {
     const isIt = ({ name: address }) => new RegExp(`/offline/${name}([.][0-9a-f]+)?[.]js$`).test(address);
-    for (;;) {
+    for (let tries = 0; tries < 600; tries += 1) {
         const found = performance.getEntriesByType("resource").find(isIt);
         if (found) return import(found.name);
         await new Promise((later) => setTimeout(later, 50));
     }
+    throw new Error(`${name} has not been loaded`);
 };
 """
+# What comes after the first screen is here too.
+READY = "async () => {" + MODULE + "await Promise.all(['outbox', 'room', 'store'].map(moduleOf)); }"
 # Visits as the page's own modules keep them: `count` visits, each with a reading of rain and `pictures` pictures.
 RECORD = (
     "async ([from, count, pictures]) => {"
@@ -98,6 +101,7 @@ class KeptPhone:
     def open(self, path=FIELD):
         self.page.goto(path)
         self.page.wait_for_selector(SHOWN)
+        self.page.evaluate(READY)
 
     def kept_for_no_signal(self):
         self.until(lambda: self.page.evaluate("navigator.serviceWorker?.controller != null"))

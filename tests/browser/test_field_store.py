@@ -14,7 +14,7 @@ from fieldlog.models import Phone, Photo, Reading, Visit
 from fieldlog.services.phones import end_phone, let_phone_in
 from plots.access import property_for
 from tests.browser.conftest import session_cookie
-from tests.browser.kept_phone import MODULE, RECORD, SHOWN, WAITING
+from tests.browser.kept_phone import MODULE, READY, RECORD, SHOWN, WAITING
 
 OLD_STORE = """async () => {
     indexedDB.deleteDatabase("swardbook-field");
@@ -45,6 +45,7 @@ class Page:
     def open(self):
         self.page.goto(reverse("field", args=[self.farm.slug]))
         self.page.wait_for_selector(SHOWN)
+        self.page.evaluate(READY)
 
     def run(self, code, *values):
         """`code` in the page, as the body of a function of `values`, with moduleOf(name)."""
@@ -89,7 +90,9 @@ def hold(browse, farm, make_plot):
         held.open()
         return held
 
-    return hold
+    yield hold
+    # No signal and refusals are what these tests are about.
+    browse.errors[:] = [each for each in browse.errors if not each.startswith("Failed to load resource")]
 
 
 def test_a_store_of_the_release_before_keeps_what_waits(browse, recorder, farm):
