@@ -1,6 +1,7 @@
 """The pages of the field log with the demonstration in them: nothing against WCAG 2.2 A and AA, nothing wider than a phone."""
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.browser.conftest import SCREENS, hear
 from tests.browser.demonstration import SLUG, demonstration, signed_in
@@ -91,3 +92,11 @@ def test_nothing_is_wider_than_a_narrow_phone(open_page, name):
         ".slice(0, 3).map((each) => each.outerHTML.slice(0, 120))"
     )
     assert page.evaluate("document.documentElement.scrollWidth") <= NARROW["width"], wide
+
+
+def test_skipping_to_the_page_stays_on_the_screen(open_page):
+    page = open_page("field-plot", "desktop")
+    page.locator("a.skip").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("main")).to_be_focused()
+    expect(page.locator('[data-screen="plot"]')).to_be_visible()

@@ -76,6 +76,7 @@ function sayAge() {
 
 // What the address asks for behind #, so that the phone's own Back goes back.
 async function route() {
+  if (location.hash === "#main" && document.body.dataset.at) return; // 'Skip to the page' stays where it is
   const [, plotId] = location.hash.match(/^#plot-(\d+)$/) ?? [];
   banner("elsewhere", "", null);
   banner("taken", "", null);
