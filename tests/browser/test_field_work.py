@@ -213,6 +213,36 @@ def test_something_found_without_signal_is_on_the_list_and_goes_with_its_pin(han
     assert item.due_on == timezone.localdate() + timedelta(days=3)
 
 
+def test_work_found_here_goes_before_what_was_done_on_it(hand, plots, recorder):
+    phone = hand()
+    phone.open()
+    phone.leave_the_signal()
+    # ids in an order that is not that of the day
+    phone.page.evaluate(
+        "ids => { const made = crypto.randomUUID.bind(crypto); crypto.randomUUID = () => ids.shift() ?? made(); }",
+        ["ffffffff-ffff-4fff-bfff-ffffffffffff", "00000000-0000-4000-8000-000000000000"],
+    )
+    phone.to("#work-new")
+    at = phone.at("work-new")
+    at.get_by_text("Something else").click()
+    at.get_by_label("In a few words").fill("Tree on the fence")
+    phone.press("Save on the phone", "work-new")
+    phone.at("work").locator(".field-link", has_text="Tree on the fence").click()
+    phone.press("It is done", "work-item")
+    phone.press("30", "work-report")
+    phone.press("Save on the phone", "work-report")
+    phone.wait_for(lambda: [each["state"] for each in phone.records("work")] == ["ready"])
+    [item], [report] = phone.records("workitem"), phone.records("work")
+    assert report["id"] < item["id"]
+    refused = []
+    phone.page.on("response", lambda each: refused.append(each.url) if each.status >= 400 else None)
+    phone.page.context.set_offline(False)
+    phone.page.evaluate("dispatchEvent(new Event('online'))")
+    phone.wait_for(WorkReport.objects.exists)
+    assert refused == []
+    assert WorkItem.objects.get(title="Tree on the fence").state == WorkItem.State.DONE
+
+
 def test_out_alone_is_said_put_off_and_ended_without_signal_and_then_sent(hand, plots, recorder):
     phone = hand()
     phone.open()

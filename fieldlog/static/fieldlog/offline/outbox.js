@@ -4,7 +4,7 @@
 import { heard, partlyRefused, without } from "./parts.js";
 import { report } from "./phone.js";
 import { FAILING, NO_SIGNAL, refusalIn, sendFacts, sendPicture, stoppedBy } from "./sending.js";
-import { allRecords, changeRecord, entries, keep, keepAll, keepAnswer, photoBytes, picturesLeft, recordOf } from "./store.js";
+import { changeRecord, entries, keep, keepAll, keepAnswer, photoBytes, picturesLeft, recordOf, unsent } from "./store.js";
 
 export { FAILING, NO_SIGNAL, PHONE_ENDED, SIGNED_OUT } from "./sending.js";
 
@@ -75,7 +75,7 @@ export class Outbox {
   }
 
   async _sendRecords() {
-    const ready = (await allRecords()).filter(this._isToBeTold);
+    const ready = (await unsent()).filter(this._isToBeTold); // the oldest first, so work found here goes before what was done on it
     return this._each(this._parcels(ready), (ids) => (ids.length > 1 ? this._sendMany(ids) : this._sendOne(ids[0])));
   }
 
