@@ -5,14 +5,14 @@ from rest_framework import serializers, status
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from fieldlog.api.work_serializers import PlainNumber
+from fieldlog.api.said import NumberField
 from fieldlog.models import CheckIn
 from fieldlog.services.check_ins import LONGEST_NOTE, receive_check_in
 from fieldlog.services.phones import check_phone
+from fieldlog.services.said import PLACE
 from plots.access import RECORD, plot_for, property_for
 from plots.api.serializers import IdField
 
-PLACE = ("lon", "lat", "accuracy_m")
 _UNKNOWN = {"required": False, "allow_null": True, "default": None}
 
 
@@ -28,9 +28,9 @@ class CheckInSerializer(serializers.ModelSerializer):
         default=None,
         help_text="When they were back; null while they are out.",
     )
-    lon = PlainNumber(**_UNKNOWN, min_value=-180, max_value=180, help_text="WGS84. [°]")
-    lat = PlainNumber(**_UNKNOWN, min_value=-90, max_value=90, help_text="WGS84. [°]")
-    accuracy_m = PlainNumber(**_UNKNOWN, min_value=0, help_text="[m]")
+    lon = NumberField(**_UNKNOWN, min_value=-180, max_value=180, help_text="WGS84. [°]")
+    lat = NumberField(**_UNKNOWN, min_value=-90, max_value=90, help_text="WGS84. [°]")
+    accuracy_m = NumberField(**_UNKNOWN, min_value=0, help_text="[m]")
     note = serializers.CharField(required=False, allow_blank=True, default="", max_length=LONGEST_NOTE)
     recorded_by = IdField(
         required=False,

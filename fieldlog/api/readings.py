@@ -34,9 +34,7 @@ class ReadingDetail(APIView):
         """One version of a reading."""
         return Response(ReadingSerializer(reading_for(request.user, slug, reading_id)).data)
 
-    @extend_schema(
-        request=CorrectionSerializer, responses={200: ReadingSerializer, 201: ReadingSerializer}
-    )
+    @extend_schema(request=CorrectionSerializer, responses={200: ReadingSerializer, 201: ReadingSerializer})
     def put(self, request, slug, reading_id):
         """Put another version, under an id of your own, in the place of a reading; the one before stays to be read. Where
         somebody else has done so meanwhile both count, `rival_of` each other, until one is chosen."""

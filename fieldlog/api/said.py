@@ -123,22 +123,23 @@ class PartField(serializers.Field):
         return data
 
 
-def _parts(most, **how):
+def parts(most, **how):
+    """A list of at most so many parts."""
     return serializers.ListField(child=PartField(), max_length=most, **how)
 
 
 class VisitPutReader(VisitPutSerializer):
-    readings = _parts(MOST_READINGS, required=False)
-    photos = _parts(MOST_PHOTOS, required=False)
+    readings = parts(MOST_READINGS, required=False)
+    photos = parts(MOST_PHOTOS, required=False)
 
 
 class VisitInBatchReader(VisitInBatchSerializer):
-    readings = _parts(MOST_READINGS, required=False)
-    photos = _parts(MOST_PHOTOS, required=False)
+    readings = parts(MOST_READINGS, required=False)
+    photos = parts(MOST_PHOTOS, required=False)
 
 
 class BatchReader(BatchSerializer):
-    visits = _parts(MOST_VISITS)
+    visits = parts(MOST_VISITS)
 
 
 class PartsReader:

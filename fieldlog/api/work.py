@@ -2,15 +2,17 @@
 
 from django.db import transaction
 from drf_spectacular.utils import OpenApiParameter, extend_schema
-from rest_framework import exceptions, generics, status
+from rest_framework import generics, status
 from rest_framework.response import Response
 
-from config.errors import Refused, SwardbookError, api_exception_handler
+from config.errors import Refused, SwardbookError
 from fieldlog.api import work_serializers as told
+from fieldlog.api.said import PartsReader
 from fieldlog.models import WorkItem
 from fieldlog.queries.work import minutes_by_plot, work_for
 from fieldlog.queries.work_asked import filtered
-from fieldlog.services.phones import check_phone
+from fieldlog.services.phones import check_sender
+from fieldlog.services.said import PHOTO, refused_part
 from fieldlog.services.work import add_work, change_work, drop_work, reopen_work, take_work
 from fieldlog.services.work_photos import name_photo
 from fieldlog.services.work_reports import report_work, strike_report
@@ -25,9 +27,7 @@ from fieldlog.work_access import (
 )
 from plots.access import RECORD, property_for
 from plots.asked import plot_ids_asked
-from plots.services.recorders import check_recorder
 
-_PART = {"code": "code", "sentence": "message", "fields": "fields"}
 _CREATED, _OK = status.HTTP_201_CREATED, status.HTTP_200_OK
 
 
@@ -72,17 +72,19 @@ class WorkDetail(generics.GenericAPIView):
         return _answer(request, slug, WorkItem(pk=work_id))
 
     @extend_schema(
-        request=told.WorkSaidSerializer,
+        request=told.WorkPutSerializer,
         responses={200: told.WorkDetailSerializer, 201: told.WorkDetailSerializer},
     )
     def put(self, request, slug, work_id):
         """Write it down under an id of your own: 201 when it is new, 200 when it is here already, 409 when the id says
-        something else."""
+        something else, or another person wrote it down."""
         property = property_for(request.user, slug, RECORD)
         check_item_is_of(property, work_id)
-        given = told.WorkSaidSerializer(data=request.data)
+        given = told.WorkPutSerializer(data=request.data)
         given.is_valid(raise_exception=True)
-        item, is_new = add_work(property=property, user=request.user, said=given.validated_data, id=work_id)
+        said = dict(given.validated_data)
+        _check_sender(request.user, said, "wrote this down")
+        item, is_new = add_work(property=property, user=request.user, said=said, id=work_id)
         return _answer(request, slug, item, _CREATED if is_new else _OK)
 
     @extend_schema(request=told.WorkChangeSerializer, responses=told.WorkDetailSerializer)
@@ -110,7 +112,7 @@ class WorkDetail(generics.GenericAPIView):
 
 class WorkReportDetail(generics.GenericAPIView):
     @extend_schema(
-        request=told.WorkReportGivenSerializer,
+        request=told.WorkReportPutSerializer,
         responses={200: told.WorkReportAnswerSerializer, 201: told.WorkReportAnswerSerializer},
     )
     def put(self, request, slug, report_id):
@@ -118,11 +120,11 @@ class WorkReportDetail(generics.GenericAPIView):
         something else. Sent again it adds pictures that are new. A picture that cannot be used is refused alone."""
         property = property_for(request.user, slug, RECORD)
         check_report_is_of(property, report_id)
-        given = told.WorkReportGivenSerializer(data=request.data)
+        given = told.WorkReportReader(data=request.data)
         given.is_valid(raise_exception=True)
         said = dict(given.validated_data)
-        check_recorder(request.user, said.pop("recorded_by"), "reported this work")
-        photos = said.pop("photos")
+        sent_at = _check_sender(request.user, said, "reported this work")
+        photos, refused = PartsReader().read("photos", said.pop("photos", ()))
         item = WorkItem.objects.filter(pk=said.pop("item_id"), property=property).first()
         if item is None:
             raise Refused(
@@ -130,12 +132,17 @@ class WorkReportDetail(generics.GenericAPIView):
                 fields={"item_id": ["No such work here."]},
             )
         item.property = property
-        check_phone(request.user, said.pop("phone_id"))
-        moments = {name: said.pop(name) for name in ("done_at", "sent_at")}
         with transaction.atomic():
-            report, is_new = report_work(id=report_id, item=item, user=request.user, said=said, **moments)
+            report, is_new = report_work(
+                id=report_id,
+                item=item,
+                user=request.user,
+                done_at=said.pop("done_at"),
+                said=said,
+                sent_at=sent_at,
+            )
             report.item = item
-            refused = _name_photos(report, request.user, photos, moments["sent_at"])
+            refused += _name_photos(report, request.user, photos, sent_at)
         return _report_answer(request, slug, report_id, refused, _CREATED if is_new else _OK)
 
     @extend_schema(responses=told.WorkReportAnswerSerializer)
@@ -169,21 +176,21 @@ class WorkMinutes(generics.GenericAPIView):
         )
 
 
-def _name_photos(report, user, given, sent_at):
+def _check_sender(user, said, did):
+    """Take who sends out of what was said; when it was sent, or None."""
+    by, phone_id = said.pop("recorded_by", None), said.pop("phone_id", None)
+    check_sender(user, recorded_by=by, phone_id=phone_id, did=did)
+    return said.pop("sent_at", None)
+
+
+def _name_photos(report, user, photos, sent_at):
     """Keep the facts of the pictures; those that cannot be used come back, each with its sentence."""
     refused = []
-    for each in given:
-        named = each.get("id") if isinstance(each, dict) else None
-        part = {"id": named[:60] if isinstance(named, str) else None, "what": "photo"}
-        said = told.WorkPhotoSerializer(data=each)
-        if not said.is_valid():
-            body = api_exception_handler(exceptions.ValidationError(said.errors), {}).data["error"]
-            refused.append(part | {name: body[key] for name, key in _PART.items()})
-            continue
+    for said in photos:
         try:
-            name_photo(report=report, user=user, said=said.validated_data, sent_at=sent_at)
+            name_photo(report=report, user=user, said=said, sent_at=sent_at)
         except SwardbookError as error:
-            refused.append(part | {"code": error.code, "sentence": error.sentence, "fields": error.fields})
+            refused.append(refused_part(said["id"], PHOTO, error))
     return refused
 
 

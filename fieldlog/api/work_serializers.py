@@ -1,36 +1,14 @@
 """What the API takes and gives of work and of what was reported on it."""
 
-from math import isfinite
-
 from rest_framework import serializers
 
+from fieldlog.api.said import PhotoSaidSerializer, PlaceSerializer, SenderSerializer, parts
+from fieldlog.api.told import RefusedPartSerializer
 from fieldlog.models import WorkItem, WorkReport
 from fieldlog.queries.work import is_overdue
 from plots.api.serializers import IdField
 
-
-class PlainNumber(serializers.FloatField):
-    """A number that is one: neither infinite nor NaN."""
-
-    def to_internal_value(self, data):
-        value = super().to_internal_value(data)
-        if not isfinite(value):
-            raise serializers.ValidationError(
-                f"{str(data)[:40]!r} is no number; a finite number is accepted."
-            )
-        return value
-
-
-def _degrees(most):
-    return PlainNumber(
-        required=False, allow_null=True, min_value=-most, max_value=most, help_text="WGS84. [°]"
-    )
-
-
-class PlaceSerializer(serializers.Serializer):
-    lon = _degrees(180)
-    lat = _degrees(90)
-    accuracy_m = PlainNumber(required=False, allow_null=True, min_value=0, help_text="Null: not known. [m]")
+MOST_OF_A_REPORT = 60  # pictures; ours
 
 
 class WorkSaidSerializer(PlaceSerializer):
@@ -61,41 +39,25 @@ class WorkChangeSerializer(WorkSaidSerializer):
     why = serializers.CharField(max_length=300, required=False, allow_blank=True)
 
 
-class WorkPhotoSerializer(PlaceSerializer):
-    id = serializers.UUIDField(help_text="Made where it is taken.")
-    sha256 = serializers.RegexField(
-        "^[0-9a-fA-F]{64}$",
-        help_text="Of its bytes, which are sent after the report.",
-        error_messages={"invalid": "64 hexadecimal digits are accepted."},
-    )
-    taken_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
-    bearing_deg = PlainNumber(required=False, allow_null=True, min_value=0, max_value=360)
-    caption = serializers.CharField(max_length=300, required=False, allow_blank=True, default="")
+class WorkPutSerializer(WorkSaidSerializer, SenderSerializer):
+    """Work written down under an id that was made where it was found."""
 
 
-class WorkReportGivenSerializer(PlaceSerializer):
+class WorkReportPutSerializer(PlaceSerializer, SenderSerializer):
     item_id = serializers.UUIDField()
     done_at = serializers.DateTimeField(help_text="By the clock of whoever reports.")
-    sent_at = serializers.DateTimeField(
-        required=False, allow_null=True, default=None, help_text="By the same clock."
-    )
     minutes = serializers.DecimalField(
         6, 1, required=False, allow_null=True, default=None, min_value=0, max_value=10_000
     )
     is_finished = serializers.BooleanField(default=True, help_text="False: more is to be done.")
     note = serializers.CharField(max_length=1000, required=False, allow_blank=True, default="")
-    photos = serializers.ListField(
-        child=serializers.JSONField(),
-        required=False,
-        default=list,
-        max_length=60,
-        help_text="Objects with `id`, `sha256`, `taken_at` and, where known, `lon`, `lat`, `accuracy_m`, `bearing_deg`, "
-        "`caption`. One that cannot be used is refused alone.",
+    photos = PhotoSaidSerializer(
+        many=True, required=False, help_text="One that cannot be used is refused alone."
     )
-    recorded_by = IdField(
-        required=False, allow_null=True, default=None, help_text="Id of who reported; refused from another."
-    )
-    phone_id = serializers.UUIDField(required=False, allow_null=True, default=None)
+
+
+class WorkReportReader(WorkReportPutSerializer):
+    photos = parts(MOST_OF_A_REPORT, required=False)
 
 
 class PhotoToldSerializer(serializers.Serializer):
@@ -124,14 +86,6 @@ class WorkReportSerializer(serializers.ModelSerializer):
 
     def get_is_struck(self, report) -> bool:
         return report.struck_at is not None
-
-
-class PartRefusedSerializer(serializers.Serializer):
-    id = serializers.CharField(allow_null=True)
-    what = serializers.CharField(help_text="photo")
-    code = serializers.CharField()
-    sentence = serializers.CharField()
-    fields = serializers.DictField(child=serializers.ListField(child=serializers.CharField()))
 
 
 class WorkSerializer(serializers.ModelSerializer):
@@ -169,7 +123,7 @@ class WorkReportAnswerSerializer(WorkReportSerializer):
     """`item` is what became of the work; `refused` has the pictures that could not be used."""
 
     item = WorkSerializer(read_only=True)
-    refused = PartRefusedSerializer(many=True, read_only=True)
+    refused = RefusedPartSerializer(many=True, read_only=True)
 
     class Meta(WorkReportSerializer.Meta):
         fields = [*WorkReportSerializer.Meta.fields, "item", "refused"]

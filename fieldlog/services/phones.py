@@ -12,6 +12,7 @@ from fieldlog.models import Phone
 from fieldlog.services.clocks import clock_of
 from plots.access import OWN
 from plots.models import Membership
+from plots.services.recorders import check_recorder
 from plots.services.rows import save_clean
 
 MOST_WAITING = 500
@@ -96,6 +97,26 @@ def check_phone(user, phone_id):
             f"from it for {user.shown_name}. The owner or a manager can let it in again."
         )
     return phone
+
+
+def check_sender(user, *, recorded_by, phone_id, did):
+    """Let nobody send what another person recorded, nor anything from a phone whose access was ended.
+
+    Parameters
+    ----------
+    user : User
+        Who is signed in.
+    recorded_by : int or None
+    phone_id : uuid.UUID or None
+    did : str
+        As for `check_recorder`.
+
+    Raises
+    ------
+    OtherPerson, PhoneEnded
+    """
+    check_recorder(user, recorded_by, did)
+    check_phone(user, phone_id)
 
 
 @transaction.atomic

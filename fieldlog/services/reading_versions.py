@@ -8,11 +8,10 @@ from fieldlog.models import Reading, Visit
 from fieldlog.queries.planted_facts import facts_at
 from fieldlog.queries.protocols import protocols_of
 from fieldlog.services.clocks import clock_of
-from fieldlog.services.phones import check_phone
+from fieldlog.services.phones import check_sender
 from fieldlog.services.readings import LONGEST_WHY, is_same, prepare
 from fieldlog.services.rules import consider
 from fieldlog.services.said import PLACE, check_text
-from plots.services.recorders import check_recorder
 from plots.services.rows import save_clean
 
 _KEPT = ("settings", "note", "taken_at", *PLACE)  # of the version before, where nothing else is said
@@ -211,6 +210,5 @@ def _locked_visit(visit_id):
 
 
 def _sender(user, sent_at, phone_id, recorded_by):
-    check_recorder(user, recorded_by, "recorded this")
-    check_phone(user, phone_id)
+    check_sender(user, recorded_by=recorded_by, phone_id=phone_id, did="recorded this")
     return clock_of(sent_at)

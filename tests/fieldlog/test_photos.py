@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 from PIL import Image
 
-from fieldlog.models import Photo
+from fieldlog.models import Phone, Photo
 from fieldlog.services import photos as services
 from fieldlog.services.metadata import without_metadata
 from fieldlog.services.said import SaidVisit
@@ -63,11 +63,10 @@ def name(plot, recorder):
 def send(client, recorder, farm):
     client.force_login(recorder)
 
-    def send(data, *, named=None, property=farm):
+    def send(data, *, named=None, property=farm, asked=""):
         sha256 = named or hashlib.sha256(data).hexdigest()
-        return client.put(
-            f"/api/v1/properties/{property.slug}/photos/{sha256}/", data, content_type="image/jpeg"
-        )
+        address = f"/api/v1/properties/{property.slug}/photos/{sha256}/{asked}"
+        return client.put(address, data, content_type="image/jpeg")
 
     return send
 
@@ -91,6 +90,18 @@ def test_the_same_picture_of_two_visits_is_one_file_whenever_it_comes(send, name
     assert len(files) == 1
     assert Photo.objects.filter(arrived_at=None).count() == 0
     assert len(default_storage.listdir(next(iter(files)).rpartition("/")[0])[1]) == 1
+
+
+def test_no_picture_is_taken_from_a_phone_that_was_ended(send, name, recorder):
+    picture = drawn()
+    name(picture)
+    now = timezone.now()
+    phone = Phone.objects.create(user=recorder, phone_id=uuid4(), last_seen_at=now, ended_at=now)
+    refused = send(picture, asked=f"?phone_id={phone.phone_id}")
+    assert (refused.status_code, refused.json()["error"]["code"]) == (403, "phone_ended")
+    assert Photo.objects.get().arrived_at is None
+    assert send(picture, asked="?phone_id=mine").status_code == 400
+    assert send(picture, asked=f"?phone_id={uuid4()}").status_code == 201
 
 
 def test_other_bytes_than_were_named_are_refused_and_leave_nothing(send, name):

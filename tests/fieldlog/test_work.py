@@ -9,7 +9,7 @@ import pytest
 from django.utils import timezone
 
 from config.errors import Conflict, Refused
-from fieldlog.models import Photo, WorkItem, WorkReport
+from fieldlog.models import Phone, Photo, PhotoPoint, WorkItem, WorkReport
 from fieldlog.queries.work import is_overdue, minutes_by_plot, work_known
 from fieldlog.services.work import add_work, change_work, drop_work, reopen_work, take_work
 from fieldlog.services.work_reports import report_work, strike_report
@@ -191,7 +191,7 @@ class TestTheApi:
         assert [(each["id"], each["what"]) for each in told["refused"]] == [
             (bad[0]["id"], "photo"),
             ("x", "photo"),
-            (None, "photo"),
+            ("", "photo"),
         ]
         assert all(each["sentence"] for each in told["refused"])
         assert told["item"]["state"] == "done"
@@ -205,6 +205,28 @@ class TestTheApi:
         answer = put(f"work-reports/{uuid4()}/", body)
         assert (answer.status_code, answer.json()["error"]["code"]) == (409, "other_person")
         assert not WorkReport.objects.exists()
+
+    def test_work_that_somebody_else_wrote_down_is_not_sent_as_ones_own(self, put, owner):
+        answer = put(f"work/{uuid4()}/", {"title": "Mow", "recorded_by": owner.pk})
+        assert (answer.status_code, answer.json()["error"]["code"]) == (409, "other_person")
+        assert not WorkItem.objects.exists()
+
+    def test_no_work_is_taken_from_a_phone_that_was_ended(self, put, recorder):
+        phone = Phone.objects.create(
+            user=recorder, phone_id=uuid4(), last_seen_at=timezone.now(), ended_at=timezone.now()
+        )
+        body = {"title": "Mow", "recorded_by": recorder.pk, "phone_id": str(phone.phone_id)}
+        answer = put(f"work/{uuid4()}/", body)
+        assert (answer.status_code, answer.json()["error"]["code"]) == (403, "phone_ended")
+        assert not WorkItem.objects.exists()
+
+    def test_a_picture_of_a_report_belongs_to_a_photo_point_of_the_property(self, put, item, owner):
+        point = PhotoPoint.objects.create(plot=item.plot, name="Gate", created_by=owner)
+        photos = [{"id": str(uuid4()), "sha256": HASH, "point_id": each} for each in (point.pk, point.pk + 1)]
+        body = {"item_id": str(item.pk), "done_at": "2026-11-01T10:00:00Z", "photos": photos}
+        told = put(f"work-reports/{uuid4()}/", body).json()
+        assert [each["id"] for each in told["refused"]] == [photos[1]["id"]]
+        assert Photo.objects.get().point == point
 
     def test_an_id_of_another_propertys_work_is_as_if_not_there(self, put, elsewhere, stranger):
         theirs, _ = add_work(property=elsewhere, user=stranger, said={"title": "Theirs"})

@@ -34,6 +34,7 @@ def work_bodies(farm, owner, plot):
         "due_on": "2026-11-20",
         "assigned_to_id": owner.pk,
     }
+    sender = {"recorded_by": owner.pk, "phone_id": str(uuid4()), "sent_at": timezone.now().isoformat()}
     photo = place | {
         "id": str(uuid4()),
         "sha256": "ab" * 32,
@@ -44,17 +45,15 @@ def work_bodies(farm, owner, plot):
     done = place | {
         "item_id": str(item.pk),
         "done_at": "2026-11-01T10:00:00Z",
-        "sent_at": timezone.now().isoformat(),
         "minutes": "12.5",
         "is_finished": True,
         "note": "n",
         "photos": [photo],
-        "recorded_by": owner.pk,
-        "phone_id": str(uuid4()),
     }
+    done |= sender
     return [
         ("POST", "work/", said),
-        ("PUT", f"work/{uuid4()}/", said),
+        ("PUT", f"work/{uuid4()}/", said | sender),
         ("PATCH", f"work/{item.pk}/", said | {"state": "dropped", "why": "Rain did it"}),
         ("PUT", f"work-reports/{uuid4()}/", done),
         ("POST", f"work-reports/{report.pk}/strike/", {}),

@@ -35,8 +35,7 @@ export function sendFacts(method, address, body, record) {
 }
 
 export function sendPicture({ slug, sha256, type, size }, bytes, record) {
-  const query = new URLSearchParams({ phone_id: phoneId(), sent_at: new Date().toISOString() });
-  if (record.user) query.set("recorded_by", record.user.id);
+  const query = new URLSearchParams({ phone_id: phoneId() });
   const address = `/api/v1/properties/${encodeURIComponent(slug)}/photos/${sha256}/?${query}`;
   const signal = AbortSignal.timeout(PATIENCE_MS + size / SLOWEST_BYTES_A_MS);
   return withToken(record, () => put(address, type, bytes, signal));
