@@ -19,9 +19,15 @@ def visit_for(user, slug, visit_id, may=VIEW):
 def visit_to_correct_for(user, slug, visit_id):
     """A visit that the person recorded, or any for who may edit."""
     visit = visit_for(user, slug, visit_id, RECORD)
-    if visit.recorded_by_id != user.pk and EDIT not in visit.plot.property.allowed:
+    if not may_correct_visit(user, visit):
         raise PermissionDenied("Somebody else recorded this visit; they or a manager can correct it.")
     return visit
+
+
+def may_correct_visit(user, visit):
+    """Whoever edits may, and who recorded it. Its plot carries the property of the door."""
+    allowed = visit.plot.property.allowed
+    return EDIT in allowed or (RECORD in allowed and visit.recorded_by_id == user.pk)
 
 
 def check_visit_is_of(property, visit_id):

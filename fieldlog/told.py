@@ -1,11 +1,15 @@
-"""Readings in words: what was answered, and what it comes to."""
+"""Readings in words: what was answered, and what it comes to; and how far off a clock is."""
 
 from dataclasses import dataclass
+from datetime import timedelta
+
+from django.utils import timezone
+from django.utils.timesince import timesince
 
 from config.templatetags.figures import figure_text
 from fieldlog.kinds import KINDS
 from fieldlog.kinds.described import CHOICE, FLAG, NUMBER, NUMBERS, POINTS, ROWS, SPECIES
-from fieldlog.queries.protocols import protocols_of
+from fieldlog.services.clocks import BELIEVED_S
 
 _NOT_KNOWN = "not known"
 
@@ -25,9 +29,12 @@ def title_of(kind):
     return KINDS[kind].title if kind in KINDS else kind
 
 
-def titles_of(property):
-    """{key of a protocol: its name} as they are on the property now."""
-    return {each.key: each.name for each in protocols_of(property)}
+def clock_words(ahead_s):
+    """'3 hours ahead'; empty where it is right, as far as a message on its way lets one tell, or not known. [s]"""
+    if ahead_s is None or abs(ahead_s) <= BELIEVED_S:
+        return ""
+    now = timezone.now()
+    return f"{timesince(now - timedelta(seconds=abs(ahead_s)), now)} {'ahead' if ahead_s > 0 else 'behind'}"
 
 
 def figure_told(figure):

@@ -52,7 +52,7 @@ class ReadingForm(PlainForm):
     def __init__(self, kind, settings, sown, data=None, reading=None):
         self.kind, self.settings = kind, settings
         self._species = {each.name.casefold(): each.species_id for each in sown}
-        self._steps = [each for each in kind.steps if _is_asked(each, settings)]
+        self._steps = [each for each in kind.steps if each.is_asked(settings)]
         values = reading.values if reading else {}
         first = {"id": uuid.uuid4(), "note": reading.note if reading else ""}
         super().__init__(data, initial=first)
@@ -174,10 +174,6 @@ class ReadingForm(PlainForm):
             "settings": self.settings,
             "note": typed["note"],
         }
-
-
-def _is_asked(step, settings):
-    return step.when is None or step.when[0] not in settings or settings[step.when[0]] in step.when[1]
 
 
 def _label(step):

@@ -85,6 +85,10 @@ class Step:
     picture: str = ""
     longest: int = 300
 
+    def is_asked(self, settings):
+        """Whether these settings ask for it at all; True where it hangs on an answer."""
+        return self.when is None or self.when[0] not in settings or settings[self.when[0]] in self.when[1]
+
     def doubts(self, value):
         """Whether a value that was accepted is to be questioned. Of a list or rows: whether any of it is."""
         if value is None:

@@ -13,7 +13,6 @@ from django.utils.safestring import mark_safe
 from config.running.authority import der_of, fingerprint_of
 from config.running.certificates import authority_in
 
-
 PAIRS_A_LINE = 8
 
 

@@ -7,7 +7,6 @@ from django.db.models import F, Prefetch, Window
 from django.db.models.functions import RowNumber
 
 from blends.queries.restrictions import restrictions
-from config.templatetags.figures import figure_text
 from fieldlog.kinds import KINDS
 from fieldlog.kinds.weeds import COMMON, WEEDS
 from fieldlog.models import PhotoPoint, Reading, Visit
@@ -16,6 +15,7 @@ from fieldlog.queries.protocols import due_known, protocols_known, protocols_of
 from fieldlog.queries.walks import plots_known
 from fieldlog.queries.work import work_known
 from fieldlog.safety import safety_known
+from fieldlog.told import reading_told, title_of
 from plots.access import RECORD
 from plots.geojson import compact
 
@@ -76,10 +76,7 @@ def _visits_known(property):
 
 def _visit(visit):
     readings = [
-        {
-            "kind": _title(each.kind),
-            "told": "; ".join(_told(figure) for figure in each.figures[:_FIGURES_A_READING]),
-        }
+        {"kind": title_of(each.kind), "told": reading_told(each, _FIGURES_A_READING)}
         for each in visit.readings.all()
     ]
     return {
@@ -89,17 +86,6 @@ def _visit(visit):
         "note": visit.note[:200],
         "readings": readings,
     }
-
-
-def _title(kind):
-    return KINDS[kind].title if kind in KINDS else kind
-
-
-def _told(figure):
-    value = figure["value"]
-    if isinstance(value, int | float):
-        value = figure_text(value, figure.get("decimals", 0), figure.get("unit", ""))
-    return f"{figure['label']}: {'not known' if value is None else value}"
 
 
 def _weeds_known(property):

@@ -1,15 +1,13 @@
 """The phones of a property's people, and what waits on each."""
 
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import datetime
 
-from django.utils import timezone
 from django.utils.dateparse import parse_datetime
-from django.utils.timesince import timesince
 
 from fieldlog.models import Phone
-from fieldlog.services.clocks import BELIEVED_S
 from fieldlog.services.phones import may_end
+from fieldlog.told import clock_words
 
 KINDS = {
     "visit": "Visit",
@@ -79,11 +77,3 @@ def waiting_for(phone, property):
         for each in phone.waiting
         if each["slug"] == property.slug
     ]
-
-
-def clock_words(ahead_s):
-    """'3 hours ahead'; empty where it is right, as far as a message on its way lets one tell, or not known. [s]"""
-    if ahead_s is None or abs(ahead_s) <= BELIEVED_S:
-        return ""
-    now = timezone.now()
-    return f"{timesince(now - timedelta(seconds=abs(ahead_s)), now)} {'ahead' if ahead_s > 0 else 'behind'}"

@@ -55,12 +55,7 @@ class ProtocolNow:
     @property
     def steps(self):
         """The steps that are asked with these settings; one that hangs on an answer is among them."""
-        return [step for step in self.kind.steps if self._is_asked(step)]
-
-    def _is_asked(self, step):
-        if step.when is None or step.when[0] not in self.settings:
-            return True
-        return self.settings[step.when[0]] in step.when[1]
+        return [step for step in self.kind.steps if step.is_asked(self.settings)]
 
 
 def as_the_tool_has_it(kind):

@@ -1,7 +1,5 @@
 """Who was where, and when last."""
 
-from datetime import timedelta
-
 import shapely
 from django.db.models import Max, Prefetch
 
@@ -53,17 +51,6 @@ def latest_visits(plot):
     """What a plot's page shows of its visits: `visits`, the last few, and `visit_count`, how many there are."""
     visits = list(visits_of(plot)[:SHOWN])
     return {"visits": visits, "visit_count": len(visits) if len(visits) < SHOWN else plot.visits.count()}
-
-
-def clock_told(visit):
-    """How far the phone's clock was off, in words; empty where nothing was put right."""
-    if visit.said_at is None or visit.clock_ahead_s is None:
-        return ""
-    off = timedelta(seconds=abs(visit.clock_ahead_s))
-    hours, minutes = off.seconds // 3600, off.seconds % 3600 // 60
-    parts = [(off.days, "day"), (hours, "hour"), (minutes, "minute")]
-    words = " ".join(f"{number:,} {unit}{'' if number == 1 else 's'}" for number, unit in parts if number)
-    return f"{words} {'ahead' if visit.clock_ahead_s > 0 else 'behind'}"
 
 
 def spots_of(visit, readings, photos):

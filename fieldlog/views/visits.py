@@ -9,13 +9,14 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from config.errors import SwardbookError
 from config.pages import complaints, section, show_refusal
-from fieldlog.access import may_correct_reading, visit_for, visit_to_correct_for
+from fieldlog.access import may_correct_reading, may_correct_visit, visit_for, visit_to_correct_for
 from fieldlog.forms.visit_log import LogForm
 from fieldlog.forms.visits import VisitForm
 from fieldlog.queries.visit_log import conflicts_of, log_of, people_of, readings_shown
-from fieldlog.queries.visits import clock_told, spots_of, visits_of
+from fieldlog.queries.visits import spots_of, visits_of
 from fieldlog.services.visits import correct_visit, record_visit
-from plots.access import EDIT, RECORD, plot_for, property_for
+from fieldlog.told import clock_words
+from plots.access import RECORD, plot_for, property_for
 
 VISITS_A_PAGE = 50
 LOG_A_PAGE = 30
@@ -61,21 +62,16 @@ def visit(request, slug, visit_id):
             "visit": visit,
             "plot": visit.plot,
             "property": property,
-            "clock": clock_told(visit),
+            "clock": clock_words(visit.clock_ahead_s) if visit.said_at else "",
             "readings": readings,
             "photos": [each for each in photos if each.arrived_at and not each.struck_at],
             "set_aside": [each for each in photos if each.struck_at],
             "awaited": sum(1 for each in photos if not each.arrived_at and not each.struck_at),
             "spots": spots,
             "spot_kinds": {each["properties"]["kind"] for each in spots},
-            "may_correct": _may_correct(request.user, visit),
+            "may_correct": may_correct_visit(request.user, visit),
         },
     )
-
-
-def _may_correct(user, visit):
-    allowed = visit.plot.property.allowed
-    return EDIT in allowed or (RECORD in allowed and visit.recorded_by_id == user.pk)
 
 
 @section("visits")

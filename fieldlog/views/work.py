@@ -27,7 +27,7 @@ from fieldlog.work_access import (
     work_item_for,
     work_report_for,
 )
-from plots.access import EDIT, RECORD, id_in, property_for
+from plots.access import EDIT, RECORD, VIEW, id_in, property_for
 
 ITEMS_A_PAGE = 50
 
@@ -35,7 +35,7 @@ ITEMS_A_PAGE = 50
 @section("work")
 @require_http_methods(["GET", "HEAD", "POST"])
 def work(request, slug):
-    property = property_for(request.user, slug, EDIT if request.method == "POST" else "view")
+    property = property_for(request.user, slug, EDIT if request.method == "POST" else VIEW)
     if request.method == "POST":
         changed = follow_plan(property=property)
         said = (
@@ -112,7 +112,7 @@ def work_edit(request, slug, work_id):
 @section("work")
 @require_http_methods(["GET", "HEAD", "POST"])
 def work_item(request, slug, work_id):
-    item = work_item_for(request.user, slug, work_id, RECORD if request.method == "POST" else "view")
+    item = work_item_for(request.user, slug, work_id, RECORD if request.method == "POST" else VIEW)
     form = ReportForm()
     why, refused = "", ""
     if request.method == "POST":

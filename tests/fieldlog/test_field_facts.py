@@ -80,7 +80,7 @@ def test_the_last_three_visits_of_a_plot_are_told_the_latest_first(ask, recorder
 
 def test_a_reading_is_told_in_words_and_one_that_was_replaced_is_not(ask, recorder, make_plot, make_visit):
     figures = [
-        {"name": "mulch_gap_f", "label": "Gap", "value": 40.0, "unit": "°F"},
+        {"name": "mulch_gap_f", "label": "Gap", "value": 40.0, "error": 3.0, "unit": "°F"},
         {"name": "leaf_gap_f", "label": "Leaf", "value": None},
     ]
     visit = make_visit(make_plot(), kind="temperature", figures=figures)
@@ -90,10 +90,10 @@ def test_a_reading_is_told_in_words_and_one_that_was_replaced_is_not(ask, record
     )
     Reading.objects.filter(pk=first.pk).update(replaced_by=second)
     [told] = ask(recorder).json()["visits"][str(visit.plot_id)]
-    assert told["readings"] == [{"kind": "Temperature", "told": ""}]
+    assert told["readings"] == [{"kind": "Temperature", "told": "nothing that can be reckoned"}]
     Reading.objects.filter(pk=second.pk).update(figures=figures)
     [told] = ask(recorder).json()["visits"][str(visit.plot_id)]
-    assert told["readings"] == [{"kind": "Temperature", "told": "Gap: 40 °F; Leaf: not known"}]
+    assert told["readings"] == [{"kind": "Temperature", "told": "Gap: 40 ± 3 °F"}]
 
 
 def test_protocols_are_this_propertys_and_due_where_it_is_time(ask, owner, recorder, farm, make_plot):

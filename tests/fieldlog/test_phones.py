@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from config.errors import Refused
 from fieldlog.models import Phone
-from fieldlog.queries.phones import clock_words, phones_for
+from fieldlog.queries.phones import phones_for
 from fieldlog.services.phones import (
     MOST_WAITING,
     PhoneEnded,
@@ -21,6 +21,7 @@ from fieldlog.services.phones import (
     hear_from_phone,
     let_phone_in,
 )
+from fieldlog.told import clock_words
 from plots.access import property_for
 
 PHONE = UUID("7d6f0d0e-55c1-4a51-9a8e-2b1a3f5b7c01")

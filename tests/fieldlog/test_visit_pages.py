@@ -133,7 +133,7 @@ def test_a_visit_shows_figures_doubts_both_clocks_and_what_is_awaited(browser, f
     text = browser.get(address("visit", farm, visit.pk)).text
     assert "100 °F" in text
     assert "nobody has confirmed it: Top of the mulch" in text
-    assert "1 day 2 hours ahead" in text
+    assert "1\xa0day, 2\xa0hours ahead" in text
     assert "2 pictures are still on the phone" in text
 
 
