@@ -13,7 +13,7 @@ from urllib.request import Request, urlopen
 WINDOW = Path(__file__).with_name("webkit_window.py")
 PYTHON = "/usr/bin/python3"  # Debian's, which has the engine's bindings
 PACKAGES = "webkit2gtk-driver, gir1.2-webkit2-4.1, python3-gi and xvfb"
-PATIENCE_SECONDS = 30
+PATIENCE_SECONDS = 60
 
 
 def missing():
@@ -56,9 +56,13 @@ class Browser:
         self.driver = subprocess.Popen(
             ["WebKitWebDriver", f"--port={port}"], env=environment, stderr=subprocess.DEVNULL, process_group=0
         )
-        self._wait_for_driver()
-        asked = {"webkitgtk:browserOptions": {"binary": PYTHON, "args": [str(WINDOW)]}}
-        made = self._ask("POST", "/session", {"capabilities": {"alwaysMatch": asked}})
+        try:
+            self._wait_for_driver()
+            asked = {"webkitgtk:browserOptions": {"binary": PYTHON, "args": [str(WINDOW)]}}
+            made = self._ask("POST", "/session", {"capabilities": {"alwaysMatch": asked}})
+        except BaseException:
+            self.kill()
+            raise
         self.session = f"/session/{made['sessionId']}"
 
     def _wait_for_driver(self):
