@@ -5,11 +5,8 @@ class FieldlogConfig(AppConfig):
     name = "fieldlog"
 
     def ready(self):
-        from django.db.models.signals import post_save
-
-        from blends.models import Planting
         from fieldlog.ogc import register_kinds
-        from fieldlog.services.figures import planting_saved
+        from fieldlog.services.figures import follow_what_is_known
 
         register_kinds()
-        post_save.connect(planting_saved, sender=Planting, dispatch_uid="figures of its plot's readings")
+        follow_what_is_known()

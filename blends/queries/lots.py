@@ -31,8 +31,11 @@ def lots_of(property, **lookup):
     return rows.prefetch_related(tests)
 
 
-def live_seed(lot):
-    """How alive a lot is by its latest test, else by its tag.
+def live_seed(lot, on=None):
+    """How alive a lot is by its latest test, else by its tag; with a day, as it was then.
+
+    Of a day in the past a test made later says nothing, unless neither the tag nor an earlier test says anything: then
+    it is the first of them.
 
     A test from before the month on the tag was made of other seed or typed late, and the tag goes before it. A
     tetrazolium test reads germination, hard and dormant seed together; hard and dormant seed of the tag stay beside a
@@ -42,7 +45,11 @@ def live_seed(lot):
     tests = getattr(lot, "counting_tests", None)
     if tests is None:
         tests = list(lot.tests.filter(is_struck=False))
-    test = next((row for row in tests if _counts(row, lot)), None)
+    counting = [row for row in tests if _counts(row, lot)]
+    if on is not None:
+        earlier = [row for row in counting if row.tested_on <= on]
+        counting = earlier or (counting[-1:] if lot.germination_pct is None else [])
+    test = next(iter(counting), None)
     if test is None:
         parts = (lot.germination_pct, lot.hard_pct, lot.dormant_pct)
         tested_on = lot.test_month
@@ -78,6 +85,9 @@ def _counts(test, lot):
     return test.germination_pct is not None and not (is_earlier and lot.germination_pct is not None)
 
 
-def live_fraction(lot):
-    """Pure live fraction of a lot of one species; None while unknown, and for a bought mix, sown by the bulk pound."""
-    return None if lot.blend_id else live_seed(lot).fraction
+def live_fraction(lot, on=None):
+    """Pure live fraction of a lot of one species; None while unknown, and for a bought mix, sown by the bulk pound.
+
+    `on` is as in `live_seed`.
+    """
+    return None if lot.blend_id else live_seed(lot, on).fraction

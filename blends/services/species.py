@@ -104,9 +104,11 @@ def end_override(*, override):
     Conflict
         It has been ended already.
     """
-    changed = SpeciesOverride.objects.filter(pk=override.pk, ended_at=None).update(ended_at=timezone.now())
-    if not changed:
+    locked = SpeciesOverride.objects.select_for_update().filter(pk=override.pk, ended_at=None).first()
+    if locked is None:
         raise Conflict("This value has already been returned to the original.")
+    locked.ended_at = timezone.now()
+    locked.save(update_fields=["ended_at"])
 
 
 def _with_overrides(species, overrides):

@@ -16,6 +16,8 @@ from fieldlog.kinds.parts import known
 from fieldlog.models import Reading
 from plots.models import Plot
 
+_AGAIN = 1.2  # ours: an acre meter counts overlaps and turns, but hardly a fifth of the plot
+
 
 def facts_at(property, when):
     """What was known of plots on days.
@@ -79,8 +81,9 @@ def _told(planting, facts):
 class PlantedFacts:
     """Plantings of some plots with all that figures need of them, read once.
 
-    Seed that was recorded as sown goes before the rates of the blend: pounds used × pure live fraction of their lots ÷
-    acres. Of a seed that is recorded without its lot the live seed is not known.
+    Seed that was recorded as sown goes before the rates of the blend: pounds used × pure live fraction of their lots on
+    the day of sowing ÷ acres. Of a seed that is recorded without its lot the live seed is not known. Records of more
+    ground than the plot has went over it more than once, and each seed is on the ground of its own.
     """
 
     def __init__(self, property, plot_ids):
@@ -111,7 +114,7 @@ class PlantedFacts:
             return Facts(**ground) if any(ground.values()) else NOTHING_KNOWN
         is_planted = planting.state != Planting.State.PLANNED
         if planting.planted_acres is not None:
-            ground["acres"] = float(planting.planted_acres)
+            ground["acres"] = self._ground_of(planting)
         return Facts(
             sown=self._sown_of(planting),
             age_days=(day - planting.planted_on).days if is_planted else None,
@@ -119,6 +122,16 @@ class PlantedFacts:
             is_drilled=planting.method == Planting.Method.DRILLED,
             **ground,
         )
+
+    def _ground_of(self, planting):
+        """Acres that a planting covers: as planted, and the plot's where it was gone over more than once."""
+        planted, mapped = float(planting.planted_acres), self._mapped_acres(planting)
+        return planted if mapped is None or planted <= mapped * _AGAIN else mapped
+
+    def _mapped_acres(self, planting):
+        """The plot's acres on the day of sowing, else now; None where it was never measured."""
+        of_day = [record.mapped_acres for record in self._records.get(planting.pk, ()) if record.mapped_acres]
+        return max(of_day, default=self._acres.get(planting.plot_id))
 
     def _row_spacing_in(self, planting):
         spacings = [
@@ -146,22 +159,27 @@ class PlantedFacts:
         acres = float(sum(record.acres for record in records))
         if not acres or not all(record.seeds.all() for record in records):
             return None
-        live_lb = {}
+        live_lb, ground = {}, defaultdict(dict)
         for record in records:
             for seed in record.seeds.all():
-                for species_id, lb in self._live_lb(seed):
+                for species_id, lb in self._live_lb(seed, record.done_on):
                     before = live_lb.get(species_id, 0)
                     live_lb[species_id] = None if None in (lb, before) else before + lb
+                    ground[species_id][record.pk] = float(record.acres)
+        mapped = self._mapped_acres(planting)
+        on_acres = dict.fromkeys(live_lb, acres)
+        if mapped is not None and acres > mapped * _AGAIN:
+            on_acres = {pk: min(sum(parts.values()), mapped) for pk, parts in ground.items()}
         return tuple(
-            _sown(facts, _live_seeds(live_lb[pk], acres, facts))
+            _sown(facts, _live_seeds(live_lb[pk], on_acres[pk], facts))
             for pk, facts in self._species.items()
             if pk in live_lb
         )
 
-    def _live_lb(self, seed):
+    def _live_lb(self, seed, done_on):
         """(species id, live pounds or None) of a line of seed; of a mix one for each species on its tag."""
         if seed.blend_id is None:
-            fraction = live_fraction(seed.lot) if seed.lot_id else None
+            fraction = live_fraction(seed.lot, done_on) if seed.lot_id else None
             return [(seed.species_id, None if fraction is None else float(seed.used_lb) * fraction)]
         figures = self._blends.get(seed.blend_id)
         rows = [row for row in figures.rows if row.given] if figures else []

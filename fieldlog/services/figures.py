@@ -4,14 +4,17 @@ from collections import defaultdict
 
 from django.db import transaction
 from django.db.models import Q
+from django.db.models.signals import post_save
 from django.utils import timezone
 
+from blends.models import Lot, LotTest, Machine, Planting, SpeciesOverride
 from fieldlog.kinds import KINDS
 from fieldlog.models import Reading
 from fieldlog.queries.planted_facts import facts_at
 from fieldlog.services.rules import consider
 
 AT_ONCE = 500
+_DAYS = tuple(f"days_to_{what}_{end}" for what in ("bloom", "seed") for end in ("low", "high"))
 
 
 def figures_for(reading, facts):
@@ -50,15 +53,57 @@ def remake_old(most=AT_ONCE):
     return _remake(Reading.objects.filter(older)[:most])
 
 
-def mark_stale(plot_id):
-    """Let the sweep make the figures of a plot's readings again: what was planted there is known otherwise now."""
-    Reading.objects.filter(visit__plot=plot_id).exclude(figures_by=0).update(figures_by=0)
+@transaction.atomic
+def mark_stale(**lookup):
+    """Let the sweep make figures of readings again: what was planted there is known otherwise now.
+
+    Parameters
+    ----------
+    **lookup
+        Which readings.
+    """
+    rows = Reading.objects.filter(**lookup).exclude(figures_by=0)
+    # in the order in which they are made again, so that neither waits for the other
+    if list(rows.select_for_update(of=("self",)).values_list("pk")):
+        rows.update(figures_by=0)
 
 
 def planting_saved(sender, instance, created, **_):
     """What is recorded of a planting, corrected or struck, saves the planting too."""
     if not (created and instance.state == instance.State.PLANNED):
-        mark_stale(instance.plot_id)
+        mark_stale(visit__plot=instance.plot_id)
+
+
+def seed_known_otherwise(sender, instance, **_):
+    """A lot's tag was corrected, or a test of it entered or struck."""
+    lot_id = instance.lot_id if sender is LotTest else instance.pk
+    mark_stale(planting__in=Planting.objects.filter(records__seeds__lot=lot_id))
+
+
+def species_known_otherwise(sender, instance, **_):
+    """The property's own value of a species is another: its seeds in a pound, or its days to bloom and seed."""
+    if instance.field in ("seeds_per_lb", *_DAYS):
+        mark_stale(visit__plot__property=instance.property_id, kind__in=("stand", "growth"))
+
+
+def machine_known_otherwise(sender, instance, created, **_):
+    """Its rows may be another distance apart."""
+    if not created:
+        mark_stale(kind="stand", planting__in=Planting.objects.filter(records__machine=instance))
+
+
+def follow_what_is_known():
+    """Connect what figures rest on."""
+    for receiver, senders in (
+        (planting_saved, (Planting,)),
+        (seed_known_otherwise, (Lot, LotTest)),
+        (species_known_otherwise, (SpeciesOverride,)),
+        (machine_known_otherwise, (Machine,)),
+    ):
+        for sender in senders:
+            post_save.connect(
+                receiver, sender=sender, dispatch_uid=f"figures, {receiver.__name__}, {sender.__name__}"
+            )
 
 
 @transaction.atomic

@@ -1,5 +1,6 @@
 """Figures that were made by an older version, or before something about the planting was corrected, are made again."""
 
+import uuid
 from datetime import date, datetime
 from decimal import Decimal
 
@@ -9,6 +10,9 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from blends.models import Planting
+from blends.services.lots import add_test, correct_lot, strike_test
+from blends.services.planting_records import record_planting
+from blends.services.species import end_override, override_value
 from fieldlog.kinds import KINDS
 from fieldlog.kinds.described import Facts
 from fieldlog.models import Reading, Visit
@@ -71,6 +75,73 @@ def test_a_planting_of_another_plot_changes_nothing(day, count_stand):
     count_stand(day.plots[0], [10, 20])
     plant(day.season.plantings.get(plot=day.plots[1]))
     assert remake_old() == 0
+
+
+class TestWhatIsKnownOtherwiseSince:
+    """Each entered after the count: emergence follows it."""
+
+    @pytest.fixture
+    def counted(self, day, count_stand, owner):
+        """A stand on a plot whose sowing is recorded, 10 plants/ft²."""
+        plot = day.plots[0]
+        record_planting(
+            id=uuid.uuid4(),
+            planting=day.season.plantings.get(plot=plot),
+            user=owner,
+            said={"done_on": date(2026, 9, 10), "acres": Decimal(2), "machine_id": day.machine.pk},
+            seeds=[{"lot_id": day.lots["cereal_rye"].pk, "used_lb": Decimal(120)}],
+        )
+        reading = count_stand(plot, [10, 10])
+        Reading.objects.update(figures_by=0)
+        remake_old()
+        return reading
+
+    def test_a_test_of_the_lot(self, day, owner, counted):
+        """Half as much alive is twice the emergence; struck, it is as before."""
+        before = value(counted, "emergence_pct")
+        lot = day.lots["cereal_rye"]
+        test = add_test(lot=lot, user=owner, tested_on=date(2026, 9, 1), germination_pct=Decimal(45))
+        assert remake_old() == 1
+        assert value(counted, "emergence_pct") == pytest.approx(2 * before)
+        strike_test(test=test, user=owner)
+        assert remake_old() == 1
+        assert value(counted, "emergence_pct") == pytest.approx(before)
+
+    def test_a_tag_that_was_typed_wrong(self, day, owner, counted):
+        before = value(counted, "emergence_pct")
+        correct_lot(lot=day.lots["cereal_rye"], user=owner, germination_pct=Decimal(60))
+        assert remake_old() == 1
+        assert value(counted, "emergence_pct") == pytest.approx(1.5 * before)
+
+    def test_seeds_in_a_pound(self, day, owner, counted):
+        before, species = value(counted, "emergence_pct"), day.lots["cereal_rye"].species
+        half = str(round(species.seeds_per_lb / 2))
+        override = override_value(
+            property=day.farm, species=species, user=owner, field="seeds_per_lb", value=half
+        )
+        assert remake_old() == 1
+        assert value(counted, "emergence_pct") == pytest.approx(2 * before, rel=1e-3)
+        end_override(override=override)
+        assert remake_old() == 1
+        assert value(counted, "emergence_pct") == pytest.approx(before)
+
+    def test_rows_farther_apart(self, day, counted):
+        Reading.objects.update(settings=KINDS["stand"].defaults | {"row_ft": 1}, figures_by=0)
+        remake_old()
+        assert value(counted, "plants_per_ft2") == pytest.approx(16)
+        day.machine.spacing_in = Decimal(15)
+        day.machine.save()
+        assert remake_old() == 1
+        assert value(counted, "plants_per_ft2") == pytest.approx(8)
+
+    def test_another_lot_changes_nothing(self, day, owner, counted):
+        add_test(
+            lot=day.lots["crimson_clover"],
+            user=owner,
+            tested_on=date(2026, 9, 1),
+            germination_pct=Decimal(45),
+        )
+        assert remake_old() == 0
 
 
 def test_figures_of_an_older_version_are_made_again(day, count_stand):

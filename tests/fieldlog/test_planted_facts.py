@@ -64,6 +64,59 @@ def test_the_live_seed_is_that_of_the_lots_that_went_in(day, plant):
     assert sown(facts)[clover.species.common_name] == pytest.approx(3.528 * seeds_per_lb(clover) / 43560)
 
 
+def alive_pct(day, plot, planting):
+    """What part of the pure rye on a plot is taken to have been alive."""
+    [(_, facts)] = facts_at(day.farm, {(plot.pk, date(2026, 9, 24))}).values()
+    rye = day.lots["cereal_rye"]
+    return sown(facts)[rye.species.common_name] * 43560 / seeds_per_lb(rye) * 2 / 120 / 0.98 * 100
+
+
+@pytest.mark.parametrize(
+    ("tested", "alive"),
+    [
+        ({date(2026, 9, 10): 70}, 70),
+        ({date(2026, 9, 11): 70}, 90),
+        ({date(2026, 8, 1): 80, date(2026, 9, 1): 75, date(2026, 11, 1): 40}, 75),
+    ],
+)
+def test_the_live_seed_is_that_of_the_day_of_sowing(day, plant, owner, tested, alive):
+    """Seed in the bag goes on ageing; seed in the ground was as alive as it was that day."""
+    planting = plant(day.plots[0], {"cereal_rye": "120"})
+    for on, germination in tested.items():
+        day.lots["cereal_rye"].tests.create(tested_on=on, germination_pct=germination, created_by=owner)
+    assert alive_pct(day, day.plots[0], planting) == pytest.approx(alive)
+
+
+def test_where_nothing_was_known_that_day_the_first_test_since_counts(day, plant, owner):
+    planting = plant(day.plots[0], {"cereal_rye": "120"})
+    lot = day.lots["cereal_rye"]
+    type(lot).objects.filter(pk=lot.pk).update(germination_pct=None)
+    for on, germination in ((date(2026, 9, 20), 85), (date(2026, 11, 20), 60)):
+        lot.tests.create(tested_on=on, germination_pct=germination, created_by=owner)
+    assert alive_pct(day, day.plots[0], planting) == pytest.approx(85)
+
+
+def test_ground_that_was_gone_over_twice_is_there_once(day, plant):
+    """Rye drilled on 2 acres, then clover on the same 2 acres: by hand 8 × 0.98 × 0.90 ÷ 2 = 3.528 lb/acre."""
+    plot = day.plots[0]
+    plant(plot, {"cereal_rye": "120"})
+    plant(plot, {"crimson_clover": "8"})
+    [(_, facts)] = facts_at(day.farm, {(plot.pk, date(2026, 9, 24))}).values()
+    rye, clover = (day.lots[key] for key in ("cereal_rye", "crimson_clover"))
+    assert facts.acres == pytest.approx(2.0)
+    assert sown(facts)[rye.species.common_name] == pytest.approx(52.92 * seeds_per_lb(rye) / 43560)
+    assert sown(facts)[clover.species.common_name] == pytest.approx(3.528 * seeds_per_lb(clover) / 43560)
+
+
+def test_two_parts_of_a_plot_are_its_ground_together(day, plant):
+    plot = day.plots[0]
+    plant(plot, {"cereal_rye": "60", "crimson_clover": "4"}, acres="1")
+    plant(plot, {"cereal_rye": "60", "crimson_clover": "4"}, acres="1")
+    [(_, facts)] = facts_at(day.farm, {(plot.pk, date(2026, 9, 24))}).values()
+    rye = day.lots["cereal_rye"]
+    assert sown(facts)[rye.species.common_name] == pytest.approx(52.92 * seeds_per_lb(rye) / 43560)
+
+
 def test_without_a_record_of_seed_the_blends_rates_count(day, farm, owner):
     plot = day.plots[0]
     planting = day.season.plantings.get(plot=plot)
