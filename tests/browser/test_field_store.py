@@ -121,6 +121,54 @@ def test_a_page_of_an_earlier_release_opens_a_later_store(hold, recorder):
     assert found == 1
 
 
+DRAFT = """
+const { Draft } = await moduleOf("draft");
+const { recordOf } = await moduleOf("store");
+const draft = new Draft(() => null);
+await draft.take({ id: "a", kind: "other", slug: "tally", user: null, state: "open", startedAt: "" });
+"""
+
+
+def test_what_was_typed_is_on_disk_once_the_typing_rests(hold, recorder):
+    held = hold(recorder)
+    found = held.run(
+        DRAFT
+        + """
+        const seen = [];
+        const real = IDBDatabase.prototype.transaction;
+        IDBDatabase.prototype.transaction = function (names, mode, how) {
+            if (mode === "readwrite") seen.push(how?.durability);
+            return real.call(this, names, mode, how);
+        };
+        draft.change({ note: "a" });
+        draft.change({ note: "ab" });
+        for (let tries = 0; tries < 200 && seen.length < 2; tries += 1) await new Promise((later) => setTimeout(later, 50));
+        draft.change({ note: "abc" });
+        await draft.letGo();
+        return [seen, (await recordOf("a")).note];
+        """
+    )
+    assert found == [["relaxed", "strict"] * 2, "abc"]
+
+
+def test_a_position_that_comes_while_a_visit_is_saved_leaves_it_ready(hold, recorder):
+    held = hold(recorder)
+    found = held.run(
+        DRAFT
+        + """
+        const real = IDBObjectStore.prototype.put;
+        IDBObjectStore.prototype.put = function (record, ...rest) {
+            if (record.state === "ready" && !record.place) draft.change({ place: { lon: 1, lat: 2 } });
+            return real.call(this, record, ...rest);
+        };
+        const isKept = await draft.finish({ note: "done" });
+        const { state, note, place } = await recordOf("a");
+        return [isKept, state, note, place.lon, draft.record];
+        """
+    )
+    assert found == [True, "ready", "done", 1, None]
+
+
 def test_readings_go_before_pictures_and_many_at_once(hold, recorder):
     held = hold(recorder)
     held.page.context.set_offline(True)

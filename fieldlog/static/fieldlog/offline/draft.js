@@ -3,10 +3,13 @@
 import { hold } from "./hold.js";
 import { keep, keepTyped, recordOf } from "./store.js";
 
+const RESTING_MS = 1_000;
+
 export class Draft {
   // `wrong(error)` hears when the device did not keep what was typed, and null when it did again.
   constructor(wrong) {
-    Object.assign(this, { _wrong: wrong, record: null, _keeping: Promise.resolve(), _isWaiting: false });
+    Object.assign(this, { _wrong: wrong, record: null, _keeping: Promise.resolve(), _isWaiting: false, _resting: null });
+    document.addEventListener("visibilitychange", () => document.hidden && this._toDisk());
   }
 
   // False where another tab has it.
@@ -22,6 +25,8 @@ export class Draft {
   // At once, or when the change before is kept, with all that came meanwhile.
   change(changes) {
     this.record = { ...this.record, ...changes };
+    clearTimeout(this._resting);
+    this._resting = setTimeout(() => this._toDisk(), RESTING_MS);
     if (this._isWaiting) return;
     this._isWaiting = true;
     this._keeping = this._keeping.then(() => {
@@ -44,17 +49,32 @@ export class Draft {
 
   // Whether it is on the device, ready to be sent.
   async finish(changes = {}) {
-    await this._keeping;
-    const ready = { ...this.record, ...changes, state: "ready", refused: null, isOnItsWay: false };
-    if (!(await this._keep(ready, keep))) return false;
+    await this._toDisk();
+    const open = this.record;
+    this.record = { ...open, ...changes, state: "ready", refused: null, isOnItsWay: false }; // what changes now is ready too
+    if (!(await this._keep(this.record, keep))) {
+      this.record = open;
+      return false;
+    }
     await this.letGo();
     return true;
   }
 
   async letGo() {
-    await this._keeping;
+    do await this._toDisk();
+    while (this._resting !== null); // it may change meanwhile
     this._release?.();
     this._release = this.record = null;
+  }
+
+  // What was typed is with the system at once, which outlives the browser; for a battery that dies it is put on disk too,
+  // once the typing rests.
+  _toDisk() {
+    if (this._resting === null) return this._keeping;
+    clearTimeout(this._resting);
+    this._resting = null;
+    this._keeping = this._keeping.then(() => this._keep(this.record, keep));
+    return this._keeping;
   }
 
   async _keep(record, keeping) {
