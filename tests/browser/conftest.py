@@ -16,7 +16,7 @@ from django.conf import settings
 from django.core.servers.basehttp import ThreadedWSGIServer
 from django.test import Client
 from django.test.testcases import LiveServerThread
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import expect, sync_playwright
 
 FLAGS = [
     "--no-sandbox",
@@ -36,6 +36,7 @@ SCREENS = {
     },
     "desktop": {"viewport": {"width": 1440, "height": 900}},
 }
+PATIENCE_MS = 30_000  # what comes at once on an idle machine may take long beside a suite on every core
 # The default rule set leaves out target size (2.5.8), which is new in WCAG 2.2.
 AXE_RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
 
@@ -58,6 +59,7 @@ def chromium():
         if os.environ.get("CI", "").lower() == "true":
             pytest.fail(reason)
         pytest.skip(reason)
+    expect.set_options(timeout=PATIENCE_MS)
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=executable, args=FLAGS)
         yield browser
@@ -155,7 +157,7 @@ def browse(chromium, live_server):
 
     def browse(user=None, screen="desktop", **options):
         context = chromium.new_context(base_url=live_server.url, **(SCREENS[screen] | options))
-        context.set_default_timeout(10_000)
+        context.set_default_timeout(PATIENCE_MS)
         contexts.append(context)
         if user is not None:
             context.add_cookies([session_cookie(user, live_server.url)])

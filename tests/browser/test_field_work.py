@@ -52,7 +52,7 @@ class Hand:
     def records(self, kind):
         return [each for each in self.page.evaluate(RECORDS) if each["kind"] == kind]
 
-    def wait_for(self, is_so, seconds=10):
+    def wait_for(self, is_so, seconds=30):
         for _ in range(seconds * 20):
             if is_so():
                 return
