@@ -49,6 +49,12 @@ _SAP = Source(
     "2016",
     "https://www.reviewatlas.com/news/20160708/exercise-caution-around-caustic-weeds",
 )
+_WASH = Source(
+    "Wild parsnip",
+    "University of Wisconsin Extension, Florence County",
+    "no year",
+    "https://florence.extension.wisc.edu/wild-parsnip/",
+)
 _THUNDER = Source(
     "When thunder roars, go indoors",
     "US National Weather Service",
@@ -144,11 +150,12 @@ CAUTIONS = (
         (
             "Gloves, long sleeves and long trousers. Know the plant before you touch it: the sap of wild parsnip burns skin in "
             "the sun, and some, such as poison hemlock and poison ivy, are dangerous to handle.",
-            "Never burn what you do not know. Eyes are the worst place for sap: rinse with water and see a doctor.",
+            "Sap on the skin: wash it off with soap and water at once and keep the place out of the sun. In the eyes: rinse "
+            "with water and see a doctor. Never burn poison ivy, or what you do not know.",
             "Bag seed heads. Lift with your legs, and rest your back.",
         ),
         "when you pull, cut or bag plants",
-        (_SAP, COMMON_PRACTICE),
+        (_SAP, _WASH, COMMON_PRACTICE),
     ),
     Caution(
         "ticks",

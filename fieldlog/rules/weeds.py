@@ -5,12 +5,20 @@ from datetime import timedelta
 from fieldlog.rules.described import A_READING, Proposed, Rule, day_words, threshold
 from plots.calc.described import COMMON_PRACTICE, Source
 
-SEEDS = Source(
-    "Palmer amaranth",
-    "Ohio State University, Pesticide Safety Education Program",
-    "no year",
-    "https://pested.osu.edu/node/408",
-    note="One plant can make up to a million seeds; it stands here for the weeds that make very many.",
+PULL = Source(
+    "When the time comes to hand pull weeds",
+    "Penn State Extension",
+    "2017",
+    "http://integratedweedmanagement.org/index.php/2017/08/11/when-the-time-comes-to-hand-pull-weeds/",
+    note="Horseweed and pigweeds drop hundreds of thousands of seeds a plant; over 6 inches they mostly outgrow herbicides.",
+)
+HEADS = Source(
+    "North Carolina cotton: pigweed, 6 key points for hand-weeding",
+    "carried by a farm-news site",
+    "2015",
+    "https://agfaxweedsolutions.com/2015/07/14/north-carolina-cotton-pigweed-6-key-points-for-hand-weeding/",
+    note="Viable seed within a week after a seed head of Palmer amaranth shows. It stands here for weeds that are quick; the "
+    "days are ours.",
 )
 HEIGHT = Source(
     "Weed science article on spraying after emergence",
@@ -86,9 +94,9 @@ PULL_WEEDS = Rule(
             400,
             help="Ours: well beyond what most labels still take. Where the height is not known it speaks too.",
         ),
-        _days("bud_days", "Days to pull it, in bud", 14),
-        _days("bloom_days", "Days to pull it, in bloom", 7),
-        _days("seed_days", "Days to pull it, seed forming", 3),
+        _days("bud_days", "Days to pull it, in bud", 7),
+        _days("bloom_days", "Days to pull it, in bloom", 3),
+        _days("seed_days", "Days to pull it, seed forming", 2),
         _days("ripe_days", "Days to pull it, seed ripe", 1),
     ),
     speaks=speaks,
@@ -98,5 +106,5 @@ PULL_WEEDS = Rule(
         "you would rather spray, the label says up to which height; beyond it spraying seldom works."
     },
     tools={"pull": "Gloves, long sleeves, bags that close, a spade"},
-    sources=(SEEDS, HEIGHT, COMMON_PRACTICE),
+    sources=(PULL, HEADS, HEIGHT, COMMON_PRACTICE),
 )

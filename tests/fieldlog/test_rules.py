@@ -45,24 +45,24 @@ class TestPullWeeds:
         "plants": 1200,
     }
 
-    def test_a_patch_in_bloom_beside_the_plot_is_pulled_within_a_week(self):
+    def test_a_patch_in_bloom_beside_the_plot_is_pulled_within_three_days(self):
         proposed = said("pull_weeds", seen("weeds", self.WEED, {"patch_ft2": 200}))
         assert proposed.sentence == (
             "Pigweed in bloom, 30 in tall, beside the plot (a patch of 200 ft², 1,200 plants): pull it before it sets "
-            "seed, by Jul 17."
+            "seed, by Jul 13."
         )
-        assert (proposed.work_kind, proposed.due_on) == ("pull", date(2026, 7, 17))
+        assert (proposed.work_kind, proposed.due_on) == ("pull", date(2026, 7, 13))
 
     @pytest.mark.parametrize(
         ("changed", "due_on"),
         [
-            ({"stage": "bud"}, date(2026, 7, 24)),
-            ({"stage": "seed"}, date(2026, 7, 13)),
-            ({"seed_set": "green"}, date(2026, 7, 13)),
+            ({"stage": "bud"}, date(2026, 7, 17)),
+            ({"stage": "seed"}, date(2026, 7, 12)),
+            ({"seed_set": "green"}, date(2026, 7, 12)),
             ({"seed_set": "ripe"}, date(2026, 7, 11)),
-            ({"height_in": 12}, date(2026, 7, 17)),
-            ({"height_in": None}, date(2026, 7, 17)),
-            ({"where": "inside"}, date(2026, 7, 17)),
+            ({"height_in": 12}, date(2026, 7, 13)),
+            ({"height_in": None}, date(2026, 7, 13)),
+            ({"where": "inside"}, date(2026, 7, 13)),
         ],
     )
     def test_the_stage_sets_the_day(self, changed, due_on):
@@ -84,7 +84,7 @@ class TestPullWeeds:
 
     def test_what_is_not_known_is_not_said(self):
         assert said("pull_weeds", seen("weeds", {"stage": "bud"})).sentence == (
-            "A weed in bud, at the plot: pull it before it sets seed, by Jul 24."
+            "A weed in bud, at the plot: pull it before it sets seed, by Jul 17."
         )
 
 
