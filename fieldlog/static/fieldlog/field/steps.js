@@ -29,32 +29,40 @@ const watchOf = (step, at, pad) => (step.unit === "min" ? stopwatch(at, (minutes
 
 function askNumbers(step, at) {
   let entries = [...(at.value ?? [])];
-  const list = element("p", { className: "field-entries fig" });
-  const mean = element("p", { className: "muted", role: "status" });
+  const list = element("p", { className: "field-entries fig", role: "status" });
+  const pending = () => numberIn(pad.text);
+  // What is typed counts before it is added too, or it would be lost with Next.
+  const say = () => {
+    const all = pending() === null ? entries : [...entries, pending()];
+    at.set(all.length ? all : null);
+    adding.disabled = pending() === null;
+  };
   const set = (now) => {
     entries = now;
-    at.set(entries.length ? entries : null);
+    pad.write("");
     paint();
   };
   const add = () => {
-    const value = numberIn(pad.text);
-    if (value === null) return;
-    set([...entries, value]);
-    pad.write("");
+    if (pending() !== null) set([...entries, pending()]);
   };
-  const pad = keypad(step, null, () => (adding.disabled = numberIn(pad.text) === null), add);
+  const pad = keypad(step, null, say, add);
   const adding = button("Add it", add, "main");
   const undo = button("Undo", () => set(entries.slice(0, -1)), "quiet");
   const paint = () => {
-    list.textContent = entries.map((each) => each ?? "–").join("  ·  ") || "None yet";
-    const known = entries.filter((each) => each !== null);
-    mean.textContent = known.length ? `${known.length} so far, mean ${(known.reduce((sum, each) => sum + each, 0) / known.length).toFixed(1)}${step.unit ? ` ${step.unit}` : ""}` : "";
+    list.textContent = entries.length ? `${entries.map((each) => each ?? "–").join("  ·  ")}${meanOf(entries, step)}` : "None yet";
     undo.hidden = !entries.length;
-    adding.disabled = numberIn(pad.text) === null;
   };
+  adding.disabled = true;
   paint();
   const watch = watchOf(step, at, pad);
-  return element("div", {}, list, mean, watch, pad.element, element("div", { className: "acts field-add" }, adding, undo));
+  return element("div", {}, list, watch, pad.element, element("div", { className: "acts field-add" }, adding, undo));
+}
+
+function meanOf(entries, { unit }) {
+  const known = entries.filter((each) => each !== null);
+  if (known.length < 2) return "";
+  const mean = known.reduce((sum, each) => sum + each, 0) / known.length;
+  return `  (${known.length}, mean ${mean.toFixed(1)}${unit ? ` ${unit}` : ""})`;
 }
 
 function askChoice(step, at) {

@@ -137,7 +137,7 @@ export class Visits {
 
   _row(name, reading, act, state = stateOf(reading), told = null) {
     const kind = reading && this.kindOf(reading);
-    const answers = kind ? answersOf(kind, reading).slice(0, 3).map(([label, text]) => `${label}: ${text}`).join(" · ") : "";
+    const answers = kind ? answersOf(kind, reading).slice(0, 3).map(([label, text]) => `${label}${label.endsWith("?") ? "" : ":"} ${text}`).join(" · ") : "";
     const [words, mood] = state;
     const button = element("button", { type: "button", className: "field-link" },
       element("strong", { textContent: name }),
