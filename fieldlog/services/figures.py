@@ -12,6 +12,7 @@ from fieldlog.kinds import KINDS
 from fieldlog.models import Reading
 from fieldlog.queries.planted_facts import facts_at
 from fieldlog.services.rules import consider
+from plots.services.locking import lock_plots
 
 AT_ONCE = 500
 _DAYS = tuple(f"days_to_{what}_{end}" for what in ("bloom", "seed") for end in ("low", "high"))
@@ -50,7 +51,7 @@ def remake_old(most=AT_ONCE):
     older = Q()
     for kind in KINDS.values():
         older |= Q(kind=kind.key, figures_by__lt=kind.version)
-    return _remake(Reading.objects.filter(older)[:most])
+    return _remake(older, most)
 
 
 @transaction.atomic
@@ -107,10 +108,12 @@ def follow_what_is_known():
 
 
 @transaction.atomic
-def _remake(rows):
+def _remake(older, most):
     by_property = defaultdict(list)
-    locked = rows.select_related("visit__plot__property").select_for_update(of=("self", "visit"))
-    for reading in locked:
+    found = dict(Reading.objects.filter(older).values_list("pk", "visit__plot")[:most])
+    lock_plots(found.values())
+    rows = Reading.objects.filter(older, pk__in=found).select_related("visit__plot__property")
+    for reading in rows.select_for_update(of=("self",)):
         by_property[reading.visit.plot.property].append(reading)
     for property, readings in by_property.items():
         days = {reading.pk: _plot_and_day(reading) for reading in readings}

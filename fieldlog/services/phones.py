@@ -60,7 +60,7 @@ def hear_from_phone(*, user, phone_id, waiting, sent_at=None, name="", user_agen
         `sent_at` cannot be used, or something of `waiting` is too long.
     """
     clock = clock_of(sent_at)
-    phone = _phone_of(user, phone_id)
+    phone = _locked(_phone_of(user, phone_id))
     own = [each for each in waiting if each.get("recorded_by") in (None, user.pk)]
     phone.waiting = [_waiting(each) for each in own[:MOST_WAITING]]
     phone.clock_ahead_s = clock.ahead_s
@@ -137,7 +137,7 @@ def end_phone(*, phone, by, property):
         A manager ends those of recorders and viewers, and their own.
     """
     check_may_end(phone, by, property)
-    locked = Phone.objects.select_for_update().get(pk=phone.pk)
+    locked = _locked(phone)
     if locked.session_key:
         _sessions().SessionStore(locked.session_key).flush()
     locked.session_key = ""
@@ -157,7 +157,7 @@ def let_phone_in(*, phone, by, property):
         As `end_phone`.
     """
     check_may_end(phone, by, property)
-    locked = Phone.objects.select_for_update().get(pk=phone.pk)
+    locked = _locked(phone)
     locked.ended_at = locked.ended_by = None
     locked.save(update_fields=["ended_at", "ended_by"])
     return locked
@@ -181,6 +181,11 @@ def _phone_of(user, phone_id):
     return Phone.objects.get_or_create(
         user=user, phone_id=phone_id, defaults={"last_seen_at": timezone.now()}
     )[0]
+
+
+def _locked(phone):
+    """The row as it is now: what is said of a phone while it is ended does not let it in again."""
+    return Phone.objects.select_for_update(of=("self",)).select_related("user").get(pk=phone.pk)
 
 
 def _waiting(said):

@@ -9,6 +9,7 @@ from fieldlog.models import Proposal, WorkItem
 from fieldlog.rules import RULES
 from fieldlog.services.rules import consider
 from fieldlog.services.work import add_work, change_work, set_state
+from plots.services.locking import lock_plots
 from plots.services.rows import save_clean
 
 State = Proposal.State
@@ -82,6 +83,7 @@ def undo_decision(*, proposal, user):
     Conflict
         Somebody has worked on it already.
     """
+    lock_plots([proposal.plot_id])  # for what the readings say now
     locked = _lock(proposal)
     if locked.state in (State.OPEN, State.GONE):
         return locked

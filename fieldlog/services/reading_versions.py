@@ -12,6 +12,7 @@ from fieldlog.services.phones import check_sender
 from fieldlog.services.readings import LONGEST_WHY, is_same, prepare
 from fieldlog.services.rules import consider
 from fieldlog.services.said import PLACE, check_text
+from plots.services.locking import lock_plots
 from plots.services.rows import save_clean
 
 _KEPT = ("settings", "note", "taken_at", *PLACE)  # of the version before, where nothing else is said
@@ -204,7 +205,8 @@ def _stored(reading):
 
 
 def _locked_visit(visit_id):
-    """Corrections of one visit come one after the other."""
+    """Corrections of one visit come one after the other, and those of a plot."""
+    lock_plots(Visit.objects.filter(pk=visit_id).values_list("plot_id", flat=True))
     rows = Visit.objects.select_for_update(of=("self",)).select_related("plot__property", "recorded_by")
     return rows.get(pk=visit_id)
 

@@ -24,6 +24,7 @@ from fieldlog.services.said import (
     refused_part,
 )
 from plots.models import Membership
+from plots.services.locking import lock_plots
 from plots.services.recorders import check_recorder
 
 _RELATIONS = ("plot", "phone", "recorded_by", "corrected_by")
@@ -61,6 +62,8 @@ def take_in(*, property, user, visits, sent_at=None, phone_id=None):
     clock = clock_of(sent_at)
     # Of one person one sending at a time, or two of the same visits could wait for each other.
     list(Membership.objects.select_for_update(no_key=True).filter(user=user, property=property))
+    here = Visit.objects.filter(pk__in=[each.id for each in visits], plot__property=property)
+    lock_plots([*(each.plot.pk for each in visits), *here.values_list("plot_id", flat=True)])
     return _Sending(property, user, clock, phone, visits).take_all()
 
 
@@ -84,6 +87,7 @@ class _Sending:
             self.property, [part for each in self.said for part in each.photos]
         )
         when = {(each.plot.pk, self._day(each)) for each in self.said}
+        when |= {_plot_and_day(each) for each in self.visits.values() if self._is_ours(each)}
         self.facts, self.protocols = {}, []
         if any(each.readings for each in self.said):
             self.facts, self.protocols = facts_at(self.property, when), protocols_of(self.property)
@@ -114,12 +118,10 @@ class _Sending:
             self._check_same(stored, visit)
             visit = stored
         refused, self.mended = [], []
-        new = self._prepared(said.readings, READING, refused, lambda part: self._reading(part, said, visit))
+        new = self._prepared(said.readings, READING, refused, lambda part: self._reading(part, visit))
         mine = {each.pk for each in new}
         mine |= {pk for pk, each in self.readings.items() if each.visit_id == visit.pk}
-        pictures = self._prepared(
-            said.photos, PHOTO, refused, lambda part: self._photo(part, said, visit, mine)
-        )
+        pictures = self._prepared(said.photos, PHOTO, refused, lambda part: self._photo(part, visit, mine))
         with transaction.atomic():
             if stored is None:
                 visit.save(force_insert=True)
@@ -156,10 +158,13 @@ class _Sending:
 
     def _check_same(self, stored, visit):
         """Whether the id says the same as when it came first, by the clock and on the plot that were said then."""
-        if stored.plot.property_id != self.property.pk:
+        if not self._is_ours(stored):
             raise Http404
         if stored.recorded_by_id != self.user.pk or first_said(stored) != first_said(visit):
             raise Conflict(f"A visit with the id {visit.pk} {_HERE}; a new visit needs a new id.")
+
+    def _is_ours(self, visit):
+        return visit.plot.property_id == self.property.pk
 
     def _day(self, said):
         try:
@@ -183,8 +188,8 @@ class _Sending:
                 refused.append(refused_part(part["id"], what, error))
         return list(found.values())
 
-    def _reading(self, part, said, visit):
-        known = self.facts.get((said.plot.pk, self._day(said)), readings.UNKNOWN)
+    def _reading(self, part, visit):
+        known = self.facts.get(_plot_and_day(visit), readings.UNKNOWN)
         reading = readings.prepare(
             part, visit=visit, user=self.user, clock=self.clock, known=known, protocols=self.protocols
         )
@@ -193,7 +198,7 @@ class _Sending:
             raise Conflict(f"A reading with the id {reading.pk} {_HERE}; another one needs a new id.")
         return reading if stored is None else None
 
-    def _photo(self, part, said, visit, mine):
+    def _photo(self, part, visit, mine):
         photo = photo_facts.prepare(
             part, here=self.photos, user=self.user, clock=self.clock, of={"visit": visit}, readings=mine
         )
@@ -205,3 +210,8 @@ class _Sending:
             stored.reading_id = photo.reading_id
             self.mended.append(stored)
         return photo if stored is None else None
+
+
+def _plot_and_day(visit):
+    """Of a visit as it is here: somebody may have put it right since it was recorded."""
+    return visit.plot_id, timezone.localdate(visit.visited_at)

@@ -11,6 +11,7 @@ from fieldlog.services.clocks import check_moment
 from fieldlog.services.readings import move_readings
 from fieldlog.services.said import LONGEST_NOTE, SaidVisit, check_text
 from fieldlog.services.taking_in import take_in
+from plots.services.locking import lock_plots
 from plots.services.rows import save_clean
 
 __all__ = ["LONGEST_NOTE", "correct_visit", "record_visit"]
@@ -71,6 +72,7 @@ def correct_visit(*, visit, user, visited_at, note, plot=None, why=""):
     Refused
         As `record_visit`; another property's plot; another plot without a reason.
     """
+    lock_plots([visit.plot_id, *([plot.pk] if plot else [])])
     locked = Visit.objects.select_for_update(of=("self",)).select_related("plot").get(pk=visit.pk)
     visited_at = visited_at.replace(microsecond=0)
     check_moment(visited_at, "visited_at", "The visit was")

@@ -8,11 +8,14 @@ import pytest
 from django.utils import timezone
 from PIL import Image
 
-from fieldlog.models import Photo, Reading, Visit
+from fieldlog.models import Phone, Photo, Proposal, Reading, Visit
+from fieldlog.services.figures import remake_old
+from fieldlog.services.phones import end_phone, hear_from_phone
 from fieldlog.services.photos import receive_photo
 from fieldlog.services.reading_versions import choose_reading, correct_reading
 from fieldlog.services.said import SaidVisit
 from fieldlog.services.taking_in import take_in
+from plots.access import property_for
 from tests.plots.conftest import at_once, on_disk  # noqa: F401
 
 
@@ -98,3 +101,61 @@ def test_corrections_at_once_leave_rivals_and_one_choice(said, recorder, owner, 
     assert (len(standing), sum(each.rival_of_id is None for each in standing)) == (3, 1)
     at_once(*(lambda each=each: choose_reading(reading=each, user=owner) for each in standing))
     assert Reading.objects.filter(Reading.COUNTS).count() == 1
+
+
+@pytest.fixture
+def patch(make_plot):
+    """patch() -> a visit with the same patch of weeds each time, pinned at the same place."""
+    plot, now = make_plot(), timezone.now()
+    weeds = {
+        "kind": "weeds",
+        "values": {
+            "species": {"id": None, "name": "Pigweed"},
+            "stage": "bloom",
+            "height_in": 30,
+            "where": "beside",
+        },
+        **{"lon": -92.0, "lat": 38.0},
+    }
+    return lambda: SaidVisit(id=uuid4(), plot=plot, visited_at=now, readings=(weeds | {"id": uuid4()},))
+
+
+def test_what_two_people_saw_at_once_is_proposed_once(patch, recorder, owner, manager, at_once):  # noqa: F811
+    assert raised(at_once(*(send(user, patch()) for user in (recorder, owner, manager)))) == []
+    assert Reading.objects.count() == 3
+    assert Proposal.objects.filter(state=Proposal.State.OPEN).count() == 1
+
+
+def test_figures_are_made_again_while_readings_are_corrected(patch, recorder, owner, at_once):  # noqa: F811
+    """In one order: neither waits for the other for ever."""
+    send(recorder, *(patch() for _ in range(6)))()
+    readings = list(Reading.objects.all())
+    Reading.objects.update(figures_by=0)
+
+    def correct(reading):
+        values = reading.values | {"stage": "seed"}
+        return lambda: correct_reading(
+            reading=reading, user=owner, id=uuid4(), said={"values": values}, why="Looked closer."
+        )
+
+    assert (
+        raised(at_once(remake_old, *map(correct, readings[:3]), remake_old, *map(correct, readings[3:])))
+        == []
+    )
+    assert Reading.objects.filter(Reading.COUNTS).count() == 6
+
+
+def test_a_phone_that_is_heard_while_it_is_ended_stays_ended(farm, recorder, owner, at_once):  # noqa: F811
+    phone_id, property = uuid4(), property_for(owner, farm.slug)
+
+    def hear():
+        hear_from_phone(user=recorder, phone_id=phone_id, waiting=[])
+
+    hear()
+    phone = Phone.objects.get()
+
+    def end():
+        end_phone(phone=phone, by=owner, property=property)
+
+    assert raised(at_once(hear, hear, end, hear, hear)) == []
+    assert Phone.objects.get().ended_at is not None

@@ -10,8 +10,10 @@ from django.utils import timezone
 from fieldlog.models import Phone, Photo, Reading, Visit
 from fieldlog.services.photo_points import make_point
 from fieldlog.services.protocols import change_protocol
+from fieldlog.services.visits import correct_visit
 from plots.services.plots import archive_plot
 from tests.conftest import person
+from tests.planting_day import PlantingDay
 
 HASH = "ab" * 32
 
@@ -318,3 +320,25 @@ def test_year_one_with_a_clock_that_is_off_is_refused_and_no_failure(send, said)
     now = timezone.now() + timedelta(days=3)
     visit = said(visited_at=datetime(1, 1, 2, tzinfo=UTC).isoformat(), sent_at=now.isoformat())
     assert send(visit, status=400)["error"]["fields"].keys() <= {"visited_at", "sent_at"}
+
+
+def test_a_reading_that_comes_after_its_visit_was_moved_is_of_what_grows_there(
+    send, said, plot, owner, farm, make_plot
+):
+    day = PlantingDay(farm, owner, make_plot)
+    planting = day.season.plantings.get(plot=day.plots[0])
+    planting.state, planting.planted_on, planting.planted_acres = planting.State.UP, timezone.localdate(), 1
+    planting.save()
+    visit = said(readings=[])
+    send(visit, status=201)
+    stored = Visit.objects.get()
+    correct_visit(
+        visit=stored,
+        user=owner,
+        visited_at=stored.visited_at,
+        note="Up.",
+        plot=day.plots[0],
+        why="The plot beside it.",
+    )
+    send(visit | {"readings": [warm()]}, status=200)
+    assert Reading.objects.get().planting_id == planting.pk
