@@ -21,7 +21,7 @@ class RuleForm(PlainForm):
                 help_text=f"{step.help} {own}".strip(),
                 widget=forms.TextInput({"inputmode": "decimal", "class": "short"}),
             )
-        self.fields["is_on"] = forms.BooleanField(label="It speaks", required=False)
+        self.fields["is_on"] = forms.BooleanField(label="This rule is on", required=False)
 
     @property
     def threshold_fields(self):

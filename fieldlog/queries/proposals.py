@@ -1,6 +1,7 @@
 """What rules propose, and what was decided on it."""
 
 from django.db.models import F, Q
+from django.utils import timezone
 
 from fieldlog.models import Proposal
 from fieldlog.rules import RULES
@@ -44,12 +45,14 @@ def proposals_of(plot):
 
 
 def told(rows):
-    """The rows with what their rule is called and from where on it spoke."""
+    """The rows with what their rule is called and from where on it spoke; `.due_from_now` is no day that has passed."""
     rows = list(rows)
+    today = timezone.localdate()
     for row in rows:
         rule = RULES.get(row.rule)
         row.title = rule.title if rule else row.rule
         row.is_thought = not row.work_kind
+        row.due_from_now = row.due_on and max(row.due_on, today)
         row.thresholds_told = thresholds_told(rule, row.thresholds) if rule else []
     return rows
 

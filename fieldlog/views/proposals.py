@@ -33,7 +33,9 @@ def proposal_decide(request, slug, proposal_id):
         messages.success(request, _decide(request, proposal))
         return redirect("proposals", slug)
     except SwardbookError as error:
-        refused = {"id": proposal_id, "sentence": error.sentence, "why": request.POST.get("why", "")}
+        typed = {name: request.POST.get(name, "") for name in ("why", "due_on")}
+        who = id_in(request.POST.get("who", ""))
+        refused = {"id": proposal_id, "sentence": error.sentence, "who": who, **typed}
         return _page(request, proposal.property, refused)
 
 

@@ -120,6 +120,15 @@ def test_what_stands_twice_is_asked_on_top_of_the_log(browser, farm, record, rec
     assert "Two versions stand" not in browser.get(address("visit-log", farm)).text
 
 
+def test_the_log_leads_who_may_record_to_the_field_log(browser, client, farm, viewer):
+    way = f'href="{address("field", farm)}"'
+    assert way in browser.get(address("visit-log", farm)).text
+    client.force_login(viewer)
+    page = client.get(address("visit-log", farm)).content.decode()
+    assert way not in page
+    assert f'href="{reverse("connect")}"' in page  # there is no visit yet
+
+
 # --- one visit
 
 

@@ -182,10 +182,19 @@ class TestProposalsPage:
         assert "It is on the work list." in page
         assert str(WorkItem.objects.get().pk) in page
 
-    def test_a_day_that_is_none_is_refused(self, post, proposal):
-        page = post("proposal-decide", proposal.pk, act="accept", due_on="soon").content.decode()
+    def test_a_day_that_is_none_is_refused_and_what_was_typed_stays(self, post, proposal, recorder):
+        said = {"act": "accept", "due_on": "soon", "who": recorder.pk}
+        page = post("proposal-decide", proposal.pk, **said).content.decode()
         assert "“soon” is not a day" in page
+        assert 'value="soon"' in page
+        assert f'<option value="{recorder.pk}" selected>' in page
         assert not WorkItem.objects.exists()
+
+    def test_no_day_that_has_passed_is_offered(self, see, proposal):
+        today = timezone.localdate()
+        for due_on, offered in ((today - timedelta(days=9), today), (today + timedelta(days=2),) * 2):
+            Proposal.objects.update(due_on=due_on)
+            assert f'id="due-{proposal.pk}" value="{offered}"' in see("proposals")
 
     def test_a_refused_dismissal_keeps_the_proposal(self, post, proposal):
         page = post("proposal-decide", proposal.pk, act="dismiss", why="").content.decode()
