@@ -213,6 +213,33 @@ def test_something_found_without_signal_is_on_the_list_and_goes_with_its_pin(han
     assert item.due_on == timezone.localdate() + timedelta(days=3)
 
 
+def test_something_found_survives_a_reload_before_it_is_saved(hand, work):
+    phone = hand()
+    phone.open("#work-new")
+    at = phone.at("work-new")
+    at.get_by_text("Something else").click()
+    at.get_by_label("In a few words").fill("Tree on the fence")
+    phone.press("3 days", "work-new")
+    phone.wait_for(lambda: [each["work"]["due_on"] for each in phone.records("workitem")] not in ([], [None]))
+    phone.page.reload()
+    phone.page.wait_for_selector(OPENED)
+    expect(at.get_by_label("In a few words")).to_have_value("Tree on the fence")
+    expect(at.get_by_label("Something else")).to_be_checked()
+    expect(at.get_by_role("button", name="3 days")).to_have_attribute("aria-pressed", "true")
+    phone.to("#work")
+    expect(phone.at("work")).to_contain_text("Something that needs doing, “Tree on the fence”, begun")
+    assert "Tree on the fence" not in titles(phone)
+    phone.at("work").get_by_role("link", name="Go on with it").click()
+    phone.press("Throw away", "work-new")
+    phone.press("Throw this away for good?", "work-new")
+    phone.wait_for(lambda: phone.records("workitem") == [])
+    phone.to("#work-new")
+    expect(at.get_by_label("In a few words")).to_have_value("")
+    phone.to("#work")
+    expect(phone.at("work")).to_be_visible()
+    assert phone.records("workitem") == []  # nothing was said
+
+
 def test_work_found_here_goes_before_what_was_done_on_it(hand, plots, recorder):
     phone = hand()
     phone.open()

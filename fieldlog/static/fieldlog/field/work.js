@@ -79,8 +79,8 @@ export function workScreens(ctx) {
   }
 
   async function sayBegun() {
-    const open = (await recordsHere()).filter(({ kind, state }) => kind === "work" && state === "open");
-    const notes = open.map((record) => element("p", { className: "note warn" }, `The report on “${record.item.title}”, begun ${moment(record.startedAt)}, is not finished. `, element("a", { href: `#work-report-${record.id}`, textContent: "Go on with it" })));
+    const open = (await recordsHere()).filter(({ kind, state }) => ["work", "workitem"].includes(kind) && state === "open");
+    const notes = open.map((record) => element("p", { className: "note warn" }, begunWords(record), element("a", { href: record.kind === "work" ? `#work-report-${record.id}` : "#work-new", textContent: "Go on with it" })));
     part("begun", list).replaceChildren(...notes);
   }
 
@@ -163,6 +163,9 @@ export function workScreens(ctx) {
     },
   };
 }
+
+const begunWords = ({ kind, item, title, startedAt }) =>
+  kind === "work" ? `The report on “${item.title}”, begun ${moment(startedAt)}, is not finished. ` : `Something that needs doing${title ? `, “${title}”` : ""}, begun ${moment(startedAt)}, is not saved. `;
 
 const wayWordsOf = (way) => (way.m < 1 ? "here" : farWords(way));
 

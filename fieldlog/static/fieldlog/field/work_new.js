@@ -1,8 +1,9 @@
-// Something that needs doing, written down where it was seen.
+// Something that needs doing, written down where it was seen and kept on the phone from the first tap.
 
+import { Draft } from "../offline/draft.js";
 import { newId } from "../offline/ids.js";
-import { part, screen, show } from "../offline/screens.js";
-import { keep, recordOf } from "../offline/store.js";
+import { banner, part, screen, show, sureButton } from "../offline/screens.js";
+import { allRecords, discard, recordOf } from "../offline/store.js";
 import { contains } from "./ground.js";
 import { placeOf } from "./where.js";
 
@@ -11,20 +12,36 @@ const DAY_MS = 86_400_000;
 export function newWorkScreen(ctx) {
   const at = screen("work-new");
   const form = part("form", at);
-  let editing = null; // a record that the server did not take
+  const draft = new Draft((error) => banner("work-kept", "stop", error && `NOT SAVED: this phone did not keep the last change (${error.message}). Make room on it, and go on.`));
+  let pinned = null; // where an earlier time put it
   let days = null; // from today; null is no day
+  part("discard", at).append(sureButton("Throw away", "Throw this away for good?", throwAway));
 
   const kindBox = () => form.querySelector("[name=work-kind]:checked");
 
   async function open(id) {
-    const stored = id ? await recordOf(id) : null;
-    editing = stored?.state === "ready" ? await ctx.outbox.takeBack(id) : stored?.state === "open" ? stored : null;
+    const before = await begun(id);
+    const isHere = before && (await draft.take(before));
+    if (!isHere) await draft.take(nothingYet());
+    pinned = draft.record.place;
     fillPlots();
-    if (editing) fill(editing);
+    if (isHere) fill(draft.record);
     else empty();
+    part("discard", at).hidden = !isHere;
     sayHere();
     show("work-new");
   }
+
+  // What was not taken by the server, or was begun here and not saved.
+  async function begun(id) {
+    if (!id) return (await allRecords()).find((each) => each.kind === "workitem" && each.state === "open" && each.slug === ctx.slug && isMine(each));
+    const stored = await recordOf(id);
+    return stored?.state === "ready" ? ctx.outbox.takeBack(id) : stored?.state === "open" ? stored : null;
+  }
+
+  const isMine = ({ user }) => !user || !ctx.user() || user.id === ctx.user().id;
+
+  const nothingYet = () => ({ id: newId(), kind: "workitem", slug: ctx.slug, user: ctx.user() ?? null, state: "open", startedAt: new Date().toISOString(), title: "", place: null, refused: null });
 
   function fillPlots() {
     const plots = ctx.facts()?.plots.features ?? [];
@@ -41,10 +58,11 @@ export function newWorkScreen(ctx) {
     part("plot", at).value = plot ? String(plot.id) : "";
   }
 
-  function fill({ work, plot, place, refused, title }) {
+  function fill({ work, plot, place, refused }) {
+    form.reset();
     const box = form.querySelector(`[name=work-kind][value="${work.kind}"]`);
     if (box) box.checked = true;
-    part("title", at).value = title;
+    part("title", at).value = work.named;
     part("plot", at).value = plot ? String(plot.id) : "";
     part("here", at).checked = Boolean(place);
     part("mine", at).checked = work.isMine;
@@ -63,9 +81,9 @@ export function newWorkScreen(ctx) {
 
   function sayHere() {
     const here = ctx.position();
-    part("here", at).disabled = !here && !editing?.place;
-    if (!here && !editing?.place) part("here", at).checked = false;
-    part("here-told", at).textContent = here || editing?.place ? "Pin it where I stand" : "No pin: the phone does not say where you are";
+    part("here", at).disabled = !here && !pinned;
+    if (!here && !pinned) part("here", at).checked = false;
+    part("here-told", at).textContent = here || pinned ? "Pin it where I stand" : "No pin: the phone does not say where you are";
     part("title-need", at).hidden = kindBox()?.value === "other";
   }
 
@@ -77,27 +95,36 @@ export function newWorkScreen(ctx) {
     return [due.getFullYear(), due.getMonth() + 1, due.getDate()].map((each) => String(each).padStart(2, "0")).join("-");
   }
 
-  function recordNow() {
+  // What the form says now.
+  function said() {
     const plotId = part("plot", at).value;
     const plot = ctx.facts()?.plots.features.find(({ id }) => String(id) === plotId);
-    const isPinned = part("here", at).checked;
+    const named = part("title", at).value.trim();
     return {
-      id: editing?.id ?? newId(),
-      kind: "workitem",
-      slug: ctx.slug,
-      user: editing?.user ?? ctx.user() ?? null,
-      state: "ready",
-      startedAt: editing?.startedAt ?? new Date().toISOString(),
-      title: part("title", at).value.trim() || kindBox().dataset.name,
-      work: { kind: kindBox().value, how: part("how", at).value.trim(), tools: part("tools", at).value.trim(), due_on: dueOn(), isMine: part("mine", at).checked },
+      title: named || (kindBox()?.dataset.name ?? ""),
+      work: { kind: kindBox()?.value ?? null, named, how: part("how", at).value.trim(), tools: part("tools", at).value.trim(), due_on: dueOn(), isMine: part("mine", at).checked },
       plot: plot ? { id: plot.id, name: plot.properties.name } : null,
-      place: isPinned ? (editing?.place ?? placeOf(ctx.position())) : null,
-      refused: null,
+      place: part("here", at).checked ? (pinned ?? placeOf(ctx.position())) : null,
     };
   }
 
+  async function throwAway() {
+    const { id } = draft.record;
+    await draft.letGo();
+    await discard(id);
+    ctx.go("work");
+  }
+
+  const changed = () => draft.change(said());
+
+  form.addEventListener("input", changed);
   form.addEventListener("change", sayHere);
-  for (const button of part("when", at).querySelectorAll("[data-days]")) button.addEventListener("click", () => setDays(button.dataset.days === "" ? null : Number(button.dataset.days)));
+  for (const button of part("when", at).querySelectorAll("[data-days]")) {
+    button.addEventListener("click", () => {
+      setDays(button.dataset.days === "" ? null : Number(button.dataset.days));
+      changed();
+    });
+  }
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
     const isNamed = kindBox() && (kindBox().value !== "other" || part("title", at).value.trim());
@@ -106,13 +133,7 @@ export function newWorkScreen(ctx) {
       part("wrong", at).focus();
       return;
     }
-    try {
-      await keep(recordNow());
-    } catch (error) {
-      say(`NOT SAVED: this phone did not keep it (${error.message}). Make room on it and save again.`);
-      return;
-    }
-    editing = null;
+    if (!(await draft.finish(said()))) return;
     ctx.go("work");
     ctx.outbox.send();
   });
