@@ -13,9 +13,27 @@ _TIFF = b"MM\x00*\x00\x00\x00\x08\x00\x01\x01\x12\x00\x03\x00\x00\x00\x01\x00%c\
 # Segments of a JPEG that say how to show it: JFIF, a colour profile, Adobe's colour transform.
 _JPEG_KEPT = {0xE0: b"JFIF", 0xE2: b"ICC_PROFILE", 0xEE: b"Adobe"}
 _MARKER = re.compile(rb"\xff[^\x00\xd0-\xd7\xff]")  # in coded data: neither a stuffed byte nor a restart
-_PNG_DROPPED = {b"eXIf", b"tEXt", b"zTXt", b"iTXt", b"tIME"}
+_PNG_KEPT = {
+    *(
+        b"IHDR",
+        b"PLTE",
+        b"IDAT",
+        b"IEND",
+        b"tRNS",
+        b"bKGD",
+        b"sBIT",
+        b"pHYs",
+        b"gAMA",
+        b"cHRM",
+        b"sRGB",
+        b"iCCP",
+        b"cICP",
+    ),
+    *(b"mDCV", b"cLLI", b"acTL", b"fcTL", b"fdAT"),
+}
 _PNG_HEAD = 8
 _WEBP_EXIF, _WEBP_XMP = 0x08, 0x04  # flags of the VP8X chunk
+_WEBP_KEPT = {b"VP8X", b"VP8 ", b"VP8L", b"ALPH", b"ANIM", b"ANMF", b"ICCP"}
 
 
 def without_metadata(data, media_type, orientation):
@@ -86,7 +104,7 @@ def _png(data, orientation):
         if name == b"IDAT" and orientation != 1:
             out.append(_png_chunk(b"eXIf", _TIFF % orientation))
             orientation = 1
-        if name not in _PNG_DROPPED:
+        if name in _PNG_KEPT:
             out.append(data[at : at + 12 + length])
         at += 12 + length
         if name == b"IEND":
@@ -100,13 +118,14 @@ def _png_chunk(name, content):
 
 def _webp(data, orientation):
     out, at = [], 12
-    while at + 8 <= len(data):
+    end = min(len(data), 8 + struct.unpack_from("<I", data, 4)[0])  # what hangs behind it is no part of it
+    while at + 8 <= end:
         name, length = data[at : at + 4], struct.unpack_from("<I", data, at + 4)[0]
         chunk = data[at : at + 8 + length + length % 2]
         if name == b"VP8X":
             flags = chunk[8] & ~(_WEBP_EXIF | _WEBP_XMP) | (_WEBP_EXIF if orientation != 1 else 0)
             chunk = chunk[:8] + bytes([flags]) + chunk[9:]
-        if name not in (b"EXIF", b"XMP "):
+        if name in _WEBP_KEPT:
             out.append(chunk)
         at += 8 + length + length % 2
     if orientation != 1:

@@ -184,6 +184,22 @@ def test_what_hangs_behind_a_jpeg_is_dropped():
     assert b"Secret" not in clean
 
 
+def test_of_a_png_only_what_shows_it_is_kept():
+    plain = drawn("PNG")
+    length, crc = struct.pack(">I", 13), struct.pack(">I", zlib.crc32(b"caBXSecret camera"))
+    after_header = 8 + 25
+    marked = (
+        plain[:after_header] + length + b"caBXSecret camera" + crc + plain[after_header:] + b"Secret camera"
+    )
+    assert without_metadata(marked, "image/png", 1) == plain
+
+
+def test_what_hangs_behind_a_webp_is_dropped():
+    plain = drawn("WEBP")
+    clean = without_metadata(plain + b"Secret camera" * 9, "image/webp", 1)
+    assert clean == plain
+
+
 def test_a_progressive_jpeg_keeps_every_scan():
     data = drawn(progressive=True, exif=exif(1))
     clean = without_metadata(data, "image/jpeg", 1)
