@@ -13,6 +13,7 @@ from fieldlog.models import Reading
 from fieldlog.queries.planted_facts import facts_at
 from fieldlog.services.rules import consider
 from plots.services.locking import lock_plots
+from plots.services.measuring import acreage_changed
 
 AT_ONCE = 500
 _DAYS = tuple(f"days_to_{what}_{end}" for what in ("bloom", "seed") for end in ("low", "high"))
@@ -93,8 +94,14 @@ def machine_known_otherwise(sender, instance, created, **_):
         mark_stale(kind="stand", planting__in=Planting.objects.filter(records__machine=instance))
 
 
+def ground_known_otherwise(sender, plot_ids, **_):
+    """The plots have other acres: a patch is another share of them."""
+    mark_stale(visit__plot__in=plot_ids, kind__in=("weeds", "dry_matter"))
+
+
 def follow_what_is_known():
     """Connect what figures rest on."""
+    acreage_changed.connect(ground_known_otherwise, dispatch_uid="figures, acres")
     for receiver, senders in (
         (planting_saved, (Planting,)),
         (seed_known_otherwise, (Lot, LotTest)),

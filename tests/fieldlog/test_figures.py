@@ -18,6 +18,7 @@ from fieldlog.kinds.described import Facts
 from fieldlog.models import Reading, Visit
 from fieldlog.services import figures
 from fieldlog.services.figures import doubted, figures_for, remake_old
+from plots.services.measuring import tell_acreage_changed
 from tests.planting_day import PlantingDay
 
 
@@ -133,6 +134,17 @@ class TestWhatIsKnownOtherwiseSince:
         day.machine.save()
         assert remake_old() == 1
         assert value(counted, "plants_per_ft2") == pytest.approx(8)
+
+    def test_acres_that_were_measured_anew(self, day, counted):
+        """What is a share of the plot follows its acres, what is a square foot does not."""
+        plot = day.plots[0]
+        tell_acreage_changed([plot.pk])
+        assert remake_old() == 0
+        said = {"where": "inside", "patch_length_ft": 66, "patch_width_ft": 66}
+        Reading.objects.update(kind="weeds", values=said, settings={}, planting=None)
+        tell_acreage_changed([plot.pk])
+        assert remake_old() == 1
+        assert value(counted, "share_of_plot_pct") == pytest.approx(100 * 0.1 / 2, rel=1e-3)
 
     def test_another_lot_changes_nothing(self, day, owner, counted):
         add_test(
