@@ -176,6 +176,25 @@ def test_a_number_that_was_typed_but_not_added_counts_too(hand):
     assert hand.values("stand")["plants"] == [14, 11]
 
 
+@pytest.mark.parametrize(("height", "protocol"), [(844, "Stand count"), (844, "Soil"), (664, "Stand count")])
+def test_keys_and_what_adds_a_number_stay_above_the_bar(phone, recorder, ground, height, protocol):
+    hand = phone(recorder, viewport={"width": 390, "height": height})
+    hand.open()
+    hand.begin()
+    hand.at("visit").locator("strong", has_text=re.compile(f"^{protocol}$")).tap()
+    expect(hand.at("step")).to_be_visible()
+    add = hand.at("step").get_by_role("button", name="Add it", exact=True).bounding_box()
+    bar = hand.at("step").locator(".main-act").bounding_box()
+    assert add["y"] + add["height"] <= bar["y"]
+
+
+def test_the_dials_of_the_heat_fit_on_a_narrow_phone(phone, recorder, ground):
+    hand = phone(recorder, viewport={"width": 320, "height": 568})
+    hand.open("#heat")
+    expect(hand.at("heat")).to_be_visible()
+    assert hand.page.evaluate("document.documentElement.scrollWidth") == 320
+
+
 def test_a_whole_visit_without_signal_goes_when_there_is(browse, hand, protocol, recorder):
     """Each way of asking once: numbers, choice, flag, rows, species, points, number, text and a pin."""
     hand.lose_signal()
