@@ -35,8 +35,8 @@ _FIELD = {
 # What the field log asks for once its first screen is there.
 _FIELD_LATER = {
     "fieldlog/field": (
-        *("asking", "checkin", "drawings", "heat", "keypad", "photos", "picture", "pin", "records", "steps"),
-        *("tallies", "visit", "work", "work_kinds", "work_new", "work_report"),
+        *("asking", "checkin", "drawings", "heat", "keypad", "photos", "picture", "pictures", "pin"),
+        *("records", "steps", "tallies", "visit", "work", "work_kinds", "work_new", "work_report"),
     ),
     "fieldlog/offline": (
         *("draft", "files", "hold", "kinds", "names", "outbox", "parts", "phone", "queue", "room", "sending"),

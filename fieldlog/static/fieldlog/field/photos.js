@@ -1,27 +1,31 @@
-// The pictures of a visit: taken, looked at, captioned, thrown away. A picture and the record that names it are kept
-// together or not at all.
+// The pictures of a visit: by photo points, with a caption and the way they look.
 
-import { newId } from "../offline/ids.js";
-import { element, part, screen, show, sureButton } from "../offline/screens.js";
-import { dropPhoto, keepWithPhoto, photosOf } from "../offline/store.js";
-import { moment } from "../offline/words.js";
+import { element, part, screen, show } from "../offline/screens.js";
 import { farWords, wayTo, wayWords } from "./ground.js";
 import { button } from "./keypad.js";
-import { Compass, canHash, preview, reduced } from "./picture.js";
+import { Compass } from "./picture.js";
+import { Pictures } from "./pictures.js";
 import { askChips } from "./tallies.js";
 import { placeOf } from "./where.js";
 
-const PREVIEW_PX = 480;
 const FRESH_MS = 5 * 60_000;
 const WAYS = [0, 45, 90, 135, 180, 225, 270, 315].map((deg) => ({ value: String(deg), label: wayWords(deg) }));
+
+const INPUTS = ["camera", "chosen"];
 
 export class Photos {
   constructor(at, visits) {
     Object.assign(this, { _at: at, _visits: visits, _screen: screen("photos"), _compass: new Compass(), _point: null, backTo: null });
-    for (const name of ["camera", "chosen"]) {
-      part(name, this._screen).addEventListener("click", () => this._compass.start());
-      part(name, this._screen).addEventListener("change", ({ target }) => this._take(target, name === "camera"));
-    }
+    for (const name of INPUTS) part(name, this._screen).addEventListener("click", () => this._compass.start());
+    this._pictures = new Pictures({
+      draft: at.draft,
+      at: this._screen,
+      inputs: INPUTS,
+      wrong: "wrong",
+      factsOf: (file, name) => this._factsOf(file, name === "camera"),
+      toldOf: (photo) => [photo.width ? `${photo.width} × ${photo.height}` : "", photo.point_id ? this._pointName(photo.point_id) : ""],
+      asksOf: (photo) => [this._captionOf(photo), this._wayOf(photo)],
+    });
     part("done", this._screen).addEventListener("click", () => at.go(this.backTo ?? visits.hash));
   }
 
@@ -29,10 +33,8 @@ export class Photos {
   async open(readingId) {
     Object.assign(this, { _readingId: readingId, _point: null });
     if (!readingId) this.backTo = null;
-    this._say(canHash() ? "" : "This page was not opened over https, so a picture cannot be told apart and sent. Open it by its https address.");
-    for (const name of ["camera", "chosen"]) part(name, this._screen).disabled = !canHash();
     this._paintPoints();
-    await this._paintPictures();
+    await this._pictures.open();
     show("photos");
   }
 
@@ -40,60 +42,21 @@ export class Photos {
     return this._visits.record;
   }
 
-  _say(sentence) {
-    part("wrong", this._screen).textContent = sentence;
-  }
-
-  async _take(input, isCamera) {
-    const files = [...input.files];
-    input.value = "";
-    this._say("");
-    for (const file of files) {
-      part("busy", this._screen).textContent = "Keeping the picture …";
-      await this._keep(file, isCamera).catch((error) => this._say(`${file.name} is not a picture that this browser can read (${error.message}); JPEG, PNG or WebP is accepted.`));
-    }
-    part("busy", this._screen).textContent = "";
-    await this._paintPictures();
-  }
-
-  async _keep(file, isCamera) {
+  _factsOf(file, isCamera) {
     const isFresh = isCamera || Date.now() - file.lastModified < FRESH_MS;
-    const { bytes, ...facts } = await reduced(file);
-    if (this._record.photos.some(({ sha256 }) => sha256 === facts.sha256)) {
-      this._say("This picture is here already.");
-      return;
-    }
-    const photo = {
-      id: newId(),
-      ...facts,
-      size: bytes.byteLength,
+    return {
       taken_at: new Date(isFresh ? Date.now() : file.lastModified).toISOString(),
       place: isFresh ? placeOf(this._at.where.now) : null,
       bearing_deg: this._point?.bearing_deg ?? (isFresh && this._compass.heading !== null ? Math.round(this._compass.heading) : null),
-      caption: "",
       reading_id: this._readingId,
       point_id: this._point?.id ?? null,
     };
-    const isKept = await this._at.draft.keepWith(({ photos }) => ({ photos: [...photos, photo] }), (record) => keepWithPhoto(record, { ...photo, bytes }));
-    if (!isKept) this._say("NOT SAVED: this phone did not keep the picture. Make room on it and take it again.");
   }
 
-  async _paintPictures() {
-    const bytes = new Map((await photosOf(this._record.id)).map((each) => [each.id, each]));
-    const rows = await Promise.all(this._record.photos.map((photo) => this._row(photo, bytes.get(photo.id))));
-    part("pictures", this._screen).replaceChildren(...rows);
-  }
-
-  async _row(photo, kept) {
-    const shown = kept ? await preview(kept, PREVIEW_PX).catch(() => null) : null;
-    shown?.setAttribute("aria-hidden", "true");
-    const told = [moment(photo.taken_at), photo.place ? "place known" : "no place", photo.width ? `${photo.width} × ${photo.height}` : "", photo.point_id ? this._pointName(photo.point_id) : ""];
-    const facts = element("p", { className: "help", textContent: told.filter(Boolean).join(" · ") });
-    if (photo.state && photo.state !== "refused") return element("li", {}, shown, facts, element("p", { className: "help", textContent: "The server knows this picture." }));
+  _captionOf(photo) {
     const caption = element("input", { type: "text", maxLength: 300, value: photo.caption, autocomplete: "off" });
     caption.addEventListener("input", () => this._change(photo.id, { caption: caption.value }));
-    const wrong = photo.refused ? element("p", { className: "error-text", textContent: photo.refused.sentence }) : null;
-    return element("li", {}, shown, facts, wrong, element("label", { className: "field-other" }, "What it shows", caption), this._wayOf(photo), sureButton("Throw this picture away", "Throw it away for good?", () => this._drop(photo.id)));
+    return element("label", { className: "field-other" }, "What it shows", caption);
   }
 
   _wayOf(photo) {
@@ -105,11 +68,6 @@ export class Photos {
 
   _change(id, changes) {
     this._at.draft.change({ photos: this._record.photos.map((each) => (each.id === id ? { ...each, ...changes } : each)) });
-  }
-
-  async _drop(id) {
-    await this._at.draft.keepWith(({ photos }) => ({ photos: photos.filter((each) => each.id !== id) }), (record) => dropPhoto(record.id, id, record));
-    await this._paintPictures();
   }
 
   get _points() {
