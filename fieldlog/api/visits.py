@@ -176,27 +176,28 @@ def _status(taken):
 def _readable(property, said):
     """{position: (SaidVisit or None, what of it has no shape, error or None)}"""
     one, reader = VisitInBatchReader(), PartsReader()
-    ids = {raw.get("plot_id") for raw in said["visits"] if isinstance(raw, dict)}
-    plots = Plot.objects.filter(property=property).in_bulk([each for each in ids if _is_id(each)])
+    read = [_read(one, raw) for raw in said["visits"]]
+    plots = Plot.objects.filter(property=property).in_bulk({each["plot_id"] for each, _ in read if each})
     found = {}
-    for position, raw in enumerate(said["visits"]):
-        try:
-            each = one.run_validation(raw)
-            if each["plot_id"] not in plots:
-                raise Http404
-            plot = plots[each["plot_id"]]
-            plot.property = property
-            by = each.get("recorded_by") or said.get("recorded_by")
-            found[position] = (*said_visit(each, each["id"], plot, reader, by), None)
-        except serializers.ValidationError as error:
-            found[position] = (None, (), refused_in_words(error))
-        except Http404 as error:
+    for position, (each, error) in enumerate(read):
+        if error is None and each["plot_id"] not in plots:
+            error = Http404()
+        if error is not None:
             found[position] = (None, (), error)
+            continue
+        plot = plots[each["plot_id"]]
+        plot.property = property
+        by = each.get("recorded_by") or said.get("recorded_by")
+        found[position] = (*said_visit(each, each["id"], plot, reader, by), None)
     return found
 
 
-def _is_id(value):
-    return isinstance(value, int) and not isinstance(value, bool) and 0 < value < 2**63
+def _read(serializer, raw):
+    """What was said of a visit, or the error that says why it cannot be read."""
+    try:
+        return serializer.run_validation(raw), None
+    except serializers.ValidationError as error:
+        return None, refused_in_words(error)
 
 
 def _answer(raw, unread, taken, error):

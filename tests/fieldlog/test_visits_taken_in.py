@@ -270,6 +270,17 @@ def test_a_batch_answers_each_visit_in_order_and_keeps_the_good_ones(send, said)
     assert Visit.objects.count() == 1
 
 
+@pytest.mark.parametrize("plot_id", [[None], {}, True, None, 2**70, "mice"])
+def test_a_plot_that_is_no_id_keeps_no_other_visit_from_being_taken(send, said, plot_id):
+    answers = send.batch(said(plot_id=plot_id), said()).json()["answers"]
+    assert [each["status"] for each in answers] == [400, 201]
+
+
+def test_a_plot_is_read_alike_alone_and_among_many(send, said, plot):
+    send(said(plot_id=str(plot.pk)), status=201)
+    assert [each["status"] for each in send.batch(said(plot_id=str(plot.pk))).json()["answers"]] == [201]
+
+
 def test_a_batch_again_is_the_same_and_partly_sent_ones_are_made_whole(send, said):
     visits = [said() for _ in range(5)]
     send(visits[2])
