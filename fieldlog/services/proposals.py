@@ -7,6 +7,7 @@ from django.utils.formats import date_format
 from config.errors import Conflict, refuse
 from fieldlog.models import Proposal, WorkItem
 from fieldlog.rules import RULES
+from fieldlog.rules.described import A_STAND
 from fieldlog.services.rules import consider
 from fieldlog.services.work import add_work, change_work, set_state
 from plots.services.locking import lock_plots
@@ -94,7 +95,9 @@ def undo_decision(*, proposal, user):
         set_state(item, user, WorkItem.State.DROPPED, "The proposal is to be decided again.")
     locked.state, locked.decided_by, locked.decided_at, locked.why = State.OPEN, None, None, ""
     save_clean(locked)
-    if not locked.reading.counts:
+    rule = RULES.get(locked.rule)
+    if not locked.reading.counts or (rule and rule.looks_at == A_STAND):
+        # what was read of the stand meanwhile left a decision alone
         consider(locked.reading)
         locked.refresh_from_db(fields=["state"])
     return locked

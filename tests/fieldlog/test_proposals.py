@@ -1,7 +1,7 @@
 """Deciding on a proposal: once, by one person, and taken back again."""
 
 import json
-from datetime import date
+from datetime import date, timedelta
 from threading import Barrier, Thread
 
 import pytest
@@ -104,6 +104,25 @@ class TestDismissingAndTakingBack:
     def test_taken_back_after_its_reading_was_struck_it_is_gone(self, proposal, owner):
         dismiss_proposal(proposal=proposal, user=owner, why="A good weed")
         Reading.objects.update(struck_at=timezone.now(), struck_by=owner)
+        assert undo_decision(proposal=proposal, user=owner).state == "gone"
+
+    def test_taken_back_after_a_later_reading_says_otherwise_it_is_gone(self, make_plot, owner):
+        plot, now = make_plot("South Bench"), timezone.now()
+
+        def read(kind, at, values=None, **figures):
+            visit = Visit.objects.create(plot=plot, visited_at=at, recorded_by=owner)
+            told = [{"name": name, "value": value} for name, value in figures.items()]
+            values = values or {}
+            reading = Reading.objects.create(
+                visit=visit, kind=kind, values=values, figures=told, taken_at=at, recorded_by=owner
+            )
+            consider(reading)
+
+        read("temperature", now - timedelta(days=4), {"bare_f": 120})
+        read("cover", now - timedelta(days=3), cover_pct=20)
+        proposal = Proposal.objects.get(plot=plot)
+        dismiss_proposal(proposal=proposal, user=owner, why="It was raining")
+        read("cover", now - timedelta(days=1), cover_pct=80)
         assert undo_decision(proposal=proposal, user=owner).state == "gone"
 
 
