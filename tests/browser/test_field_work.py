@@ -300,6 +300,16 @@ def test_out_alone_is_said_put_off_and_ended_without_signal_and_then_sent(hand, 
 def test_being_back_is_not_lost_while_going_out_is_being_sent(hand, plots):
     phone = hand()
     phone.open("#checkin")
+    phone.page.evaluate(
+        """() => {
+            globalThis.ends = [];
+            const put = IDBObjectStore.prototype.put;
+            IDBObjectStore.prototype.put = function (record, ...rest) {
+                if (record.kind === "checkin") ends.push(Boolean(record.endedAt));
+                return put.call(this, record, ...rest);
+            };
+        }"""
+    )
     held = []
     phone.page.route("**/check-ins/**", lambda route: held.append(route) if not held else route.continue_())
     phone.press("1 hour", "checkin")
@@ -309,6 +319,9 @@ def test_being_back_is_not_lost_while_going_out_is_being_sent(hand, plots):
     held[0].continue_()
     phone.wait_for(lambda: CheckIn.objects.filter(ended_at__isnull=False).exists())
     assert CheckIn.objects.count() == 1
+    phone.wait_for(lambda: phone.records("checkin")[0]["state"] == "sent")
+    ends = phone.page.evaluate("ends")
+    assert ends == sorted(ends)  # once it was said it stood
 
 
 def test_who_is_late_is_told_on_every_screen_and_survives_a_reload(hand, plots):

@@ -122,7 +122,7 @@ export function checkinScreens(ctx) {
     const { id } = out;
     const stands = (record) => Object.entries(changes).every(([name, value]) => record[name] === value);
     for (let tries = 0; tries < TRIES; tries++) {
-      await changeRecord(id, (record) => ({ ...record, ...changes, state: "ready", heardAt: null, isOnItsWay: false, refused: null }));
+      await changeRecord(id, (record) => ({ ...record, ...changes, turn: (record.turn ?? 0) + 1, state: "ready", heardAt: null, isOnItsWay: false, refused: null }));
       if (!tries) await know();
       await ctx.outbox.send().catch(() => null);
       const now = await recordOf(id);

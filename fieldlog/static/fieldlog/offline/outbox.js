@@ -154,7 +154,7 @@ export class Outbox {
     }
     const stopped = stoppedBy(answer);
     if (stopped) return stopped;
-    await keep({ ...record, isOnItsWay: false, refused: refusalIn(answer) });
+    await changeRecord(record.id, (now) => (isAsSent(now, record) ? { ...record, isOnItsWay: false, refused: refusalIn(answer) } : now));
     return null;
   }
 
@@ -165,7 +165,7 @@ export class Outbox {
     after.refused = partlyRefused(after);
     const isHere = new Set((said.photos ?? []).filter((photo) => photo.is_here).map(({ sha256 }) => sha256));
     const gone = (after.photos ?? []).filter(({ sha256 }) => isHere.has(sha256)).map(({ id }) => id);
-    await changeRecord(record.id, (_, left) => settled(withPictures(after, gone), left), gone);
+    await changeRecord(record.id, (now, left) => (isAsSent(now, record) ? settled(withPictures(after, gone), left) : now), gone);
     const stored = await recordOf(record.id);
     if (stored?.state === "sent") await keepAnswer(stored);
   }
@@ -191,6 +191,9 @@ export class Outbox {
     return null;
   }
 }
+
+// A record that may change while it is under way counts its `turn`; another one is sent again.
+const isAsSent = (now, sent) => now.turn === sent.turn;
 
 const withPictures = (record, ids) => ({
   ...record,
