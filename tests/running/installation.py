@@ -19,7 +19,7 @@ import psutil
 import redis
 
 ROOT = Path(__file__).resolve().parent.parent.parent
-PATIENCE_SECONDS = 180  # a process that has ended is not waited for; on a busy machine a start takes its time
+PATIENCE_SECONDS = 300  # a process that has ended is not waited for; on a busy machine a start takes its time
 
 
 def free_port():
