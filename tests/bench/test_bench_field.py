@@ -1,7 +1,6 @@
 """The field log's page on a slow phone: its first paint, from airplane mode too, a picture of 12 megapixels, a tap.
 
-Printed with the ratio to the goal, and to what the machine takes for the same without the page: other work on it only
-ever adds time, so the best of a few counts.
+Printed with the ratio to the goal, and held to it. Other work on the machine only ever adds time, so the best of a few counts.
 """
 
 import base64
@@ -30,21 +29,23 @@ KEEP_A_PICTURE = """async ({ picture, store, bytes }) => {
     }
     return Math.min(...took);
 }"""
-KEEP_A_TAP = """async ({ store }) => {
-    const { keepTyped } = await import(store);
+KEEP = """async ({ store, way }) => {
+    const keeping = (await import(store))[way];
     const readings = Array.from({ length: 12 }, (_, i) => ({ id: `reading-${i}`, values: { plants: Array(20).fill(i) } }));
     const took = [];
     for (let i = 0; i < 40; i += 1) {
         const begun = performance.now();
-        await keepTyped({ id: "bench", kind: "visit", slug: "bench", state: "open", startedAt: "", readings, note: "x".repeat(i) });
+        await keeping({ id: "bench", kind: "visit", slug: "bench", state: "open", startedAt: "", readings, note: "x".repeat(i) });
         took.push(performance.now() - begun);
     }
-    return took.sort((a, b) => a - b)[Math.floor(took.length / 2)];
+    took.sort((a, b) => a - b);
+    return [took[Math.floor(took.length / 2)], took.at(-1)];
 }"""
 
 
 def told(what, took_ms, goal_ms):
     print(f"\n{what}: {took_ms:.0f} ms, {took_ms / goal_ms:.2f} of the goal of {goal_ms} ms")
+    assert took_ms < goal_ms
 
 
 @pytest.fixture(scope="module")
@@ -113,13 +114,18 @@ def test_a_picture_of_twelve_megapixels(phone):
     told("picture of 12 megapixels reduced, hashed and on disk", took, PICTURE_MS)
 
 
-def test_a_tap(phone):
+@pytest.mark.parametrize(
+    ("way", "what"), [("keepTyped", "a tap kept in a long visit"), ("keep", "a long visit saved to disk")]
+)
+def test_a_tap_and_a_save(phone, way, what):
     page = phone()
     kept(page)
     slow_down(page)
-    took = page.evaluate(KEEP_A_TAP, modules(page))
+    median, longest = page.evaluate(KEEP, modules(page) | {"way": way})
     page.context.close()
-    told("a tap kept in a long visit, processor slowed four times", took, TAP_MS)
+    told(
+        f"{what}, processor slowed four times, the longest of 40 {longest:.0f} ms, the median", median, TAP_MS
+    )
 
 
 def modules(page):
