@@ -4,6 +4,7 @@ An item that has a day is an event of whole days, since calendars show events an
 no calendar. What was dropped of late stays as cancelled, so that calendars take it away. No cost is in it.
 """
 
+import re
 from datetime import timedelta
 
 from django.db.models import Count, Q
@@ -18,6 +19,7 @@ PRODUCT = "-//Swardbook//Work//EN"
 KEPT_DAYS = 60  # what was done or dropped stays for this long
 MOST_EVENTS = 2000
 REFRESH = timedelta(hours=1)
+_CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 _STATUS = {"open": "CONFIRMED", "done": "CONFIRMED", "dropped": "CANCELLED"}
 
 
@@ -40,7 +42,7 @@ def work_calendar(feed, address_of):
     calendar.add("PRODID", PRODUCT)
     calendar.add("VERSION", "2.0")
     calendar.add("METHOD", "PUBLISH")
-    name = f"Work at {property.name}"
+    name = _told(f"Work at {property.name}")
     calendar.add("NAME", name)
     calendar.add("X-WR-CALNAME", name)
     calendar.add("REFRESH-INTERVAL", vDuration(REFRESH), parameters={"VALUE": "DURATION"})
@@ -75,7 +77,7 @@ def _event(item, address):
     event.add("CATEGORIES", [item.get_kind_display()])
     event.add("URL", address)
     if item.plot:
-        event.add("LOCATION", item.plot.name)
+        event.add("LOCATION", _told(item.plot.name))
     if item.lon is not None and item.lat is not None:
         event.add("GEO", (item.lat, item.lon))
     if words := _words(item):
@@ -84,10 +86,15 @@ def _event(item, address):
 
 
 def _summary(item):
-    return f"Done: {item.title}" if item.state == WorkItem.State.DONE else item.title
+    return _told(f"Done: {item.title}" if item.state == WorkItem.State.DONE else item.title)
+
+
+def _told(text):
+    """Without control characters, which the format does not have; lines stay lines."""
+    return _CONTROLS.sub(" ", text)
 
 
 def _words(item):
     parts = [item.how, f"Take along: {item.tools}" if item.tools else ""]
     parts.append(f"For {item.assigned_to.shown_name}." if item.assigned_to else "")
-    return "\n\n".join(part for part in parts if part)
+    return _told("\n\n".join(part for part in parts if part))

@@ -60,6 +60,14 @@ class TestWhatItSays:
         assert event["DESCRIPTION"].startswith(WORDS.strip())
         assert event["DTSTAMP"].dt.utcoffset() == timedelta(0)
 
+    def test_what_no_calendar_can_read_is_left_out(self, read, farm, owner):
+        title = "Mow\x01 the\x1f lane\r\nBEGIN:VALARM"
+        add_work(property=farm, user=owner, said={"title": title, "due_on": date(2026, 9, 14)})
+        answer = read()
+        assert not re.search(rb"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]", answer.content)
+        assert list(events(answer)) == ["Mow  the  lane\nBEGIN:VALARM"]
+        assert Calendar.from_ical(answer.content).walk("VALARM") == []
+
     def test_a_window_spans_its_days(self, read, farm, owner):
         said = {"title": "Drill", "starts_on": date(2026, 9, 1), "due_on": date(2026, 9, 14)}
         add_work(property=farm, user=owner, said=said)
