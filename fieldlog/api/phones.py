@@ -52,7 +52,7 @@ class PhoneDetail(APIView):
             user=request.user,
             phone_id=phone_id,
             user_agent=request.headers.get("User-Agent", ""),
-            session_key=request.session.session_key or "" if request.auth is None else "",
+            session=request.session if request.auth is None else None,
             **asked.validated_data,
         )
         said = {"clock_ahead_s": phone.clock_ahead_s, "is_ended": phone.ended_at is not None}

@@ -1,11 +1,13 @@
 """The phones that people record with: what they last said of themselves, and ending what somebody can do from one."""
 
+from datetime import UTC, datetime
 from importlib import import_module
 
 from django.conf import settings
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils import timezone
+from django.utils.dateparse import parse_datetime
 
 from config.errors import SwardbookError, refuse
 from fieldlog.models import Phone
@@ -18,6 +20,7 @@ from plots.services.rows import save_clean
 MOST_WAITING = 500
 LONGEST_NAME = Phone._meta.get_field("name").max_length
 _LONGEST_AGENT = Phone._meta.get_field("user_agent").max_length
+_BEGAN, _LONG_AGO = "signed_in_at", datetime.min.replace(tzinfo=UTC)
 _LONGEST = {"kind": 20, "title": 120, "slug": 60, "refused": 600}
 # What a manager may end; the owner may end every phone.
 _BELOW_A_MANAGER = {Membership.Role.RECORDER, Membership.Role.VIEWER}
@@ -31,8 +34,9 @@ class PhoneEnded(SwardbookError):
 
 
 @transaction.atomic
-def hear_from_phone(*, user, phone_id, waiting, sent_at=None, name="", user_agent="", session_key=""):
-    """Keep what a phone says of itself. One whose access was ended is heard too, since what waits on it matters then.
+def hear_from_phone(*, user, phone_id, waiting, sent_at=None, name="", user_agent="", session=None):
+    """Keep what a phone says of itself. One whose access was ended is heard too, since what waits on it matters then; a
+    session that is older than that and was not known when it was ended goes then.
 
     Parameters
     ----------
@@ -47,8 +51,8 @@ def hear_from_phone(*, user, phone_id, waiting, sent_at=None, name="", user_agen
         By the phone's clock.
     name, user_agent : str
         Cut to what is kept.
-    session_key : str
-        Of the session in which it was said, empty with a token.
+    session : SessionBase, optional
+        In which it was said; None with a token.
 
     Returns
     -------
@@ -66,8 +70,10 @@ def hear_from_phone(*, user, phone_id, waiting, sent_at=None, name="", user_agen
     phone.clock_ahead_s = clock.ahead_s
     phone.name = name[:LONGEST_NAME] or phone.name
     phone.user_agent = user_agent[:_LONGEST_AGENT]
-    phone.session_key = session_key or phone.session_key
+    phone.session_key = (session and session.session_key) or phone.session_key
     phone.last_seen_at = timezone.now()
+    if session is not None and phone.ended_at is not None and _began(session) < phone.ended_at:
+        _end_session(phone)
     return save_clean(phone, ("user", "ended_by", "clock_ahead_s"))
 
 
@@ -138,9 +144,7 @@ def end_phone(*, phone, by, property):
     """
     check_may_end(phone, by, property)
     locked = _locked(phone)
-    if locked.session_key:
-        _sessions().SessionStore(locked.session_key).flush()
-    locked.session_key = ""
+    _end_session(locked)
     if locked.ended_at is None:
         locked.ended_at, locked.ended_by = timezone.now(), by
     locked.save(update_fields=["session_key", "ended_at", "ended_by"])
@@ -200,5 +204,18 @@ def _waiting(said):
     return kept | {"id": str(said["id"]), "started_at": said["started_at"].isoformat()}
 
 
-def _sessions():
-    return import_module(settings.SESSION_ENGINE)
+def remember_sign_in(sender, request, **_):
+    """Keep in a session when it began."""
+    request.session[_BEGAN] = timezone.now().isoformat()
+
+
+def _began(session):
+    """Since when the person is signed in; long ago where the session does not say."""
+    return parse_datetime(session.get(_BEGAN, "")) or _LONG_AGO
+
+
+def _end_session(phone):
+    """Sign out there. The row is left to be saved."""
+    if phone.session_key:
+        import_module(settings.SESSION_ENGINE).SessionStore(phone.session_key).flush()
+    phone.session_key = ""

@@ -123,6 +123,18 @@ def test_an_ended_phone_still_says_what_waits_on_it(farm, recorder, owner):
     assert len(Phone.objects.get().waiting) == 1
 
 
+def test_an_older_session_of_an_ended_phone_goes_as_soon_as_it_is_heard(farm, recorder, owner):
+    """It never said anything before, so nobody knew it when the phone was ended."""
+    unheard, page = signed_in(recorder), reverse("overview", args=[farm.slug])
+    end_phone(phone=heard(recorder), by=owner, property=property_for(owner, farm.slug))
+    later = signed_in(recorder)
+    assert tell(unheard, waits(farm.slug)).json()["is_ended"] is True
+    assert len(Phone.objects.get().waiting) == 1
+    assert unheard.get(page).status_code == 302
+    tell(later)
+    assert later.get(page).status_code == 200
+
+
 def test_a_phone_is_let_in_again(farm, recorder, owner):
     phone = heard(recorder)
     property = property_for(owner, farm.slug)
