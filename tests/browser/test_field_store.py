@@ -2,6 +2,7 @@
 
 import io
 import json
+import re
 import zipfile
 from uuid import uuid4
 
@@ -391,6 +392,23 @@ def test_signing_out_warns_of_pictures_that_are_left(hold, recorder, browse):
         "1 visit with 2 pictures on this device not sent yet"
     )
     browse.errors.clear()
+
+
+def test_signing_out_takes_along_what_was_sent(hold, recorder):
+    held = hold(recorder)
+    held.record(0, 2, pictures=0)
+    held.send()
+    held.until_empty()
+    held.page.goto(reverse("account"))
+    held.page.get_by_role("button", name="Sign out").click()
+    expect(held.page).to_have_url(re.compile("/sign-in/"))
+    left = held.page.evaluate(
+        """() => new Promise((done) => {
+            indexedDB.open("swardbook-field").onsuccess = ({ target: { result: db } }) =>
+                (db.transaction("records").objectStore("records").count().onsuccess = ({ target }) => done(target.result));
+        })"""
+    )
+    assert left == 0
 
 
 def test_the_field_log_can_be_installed(hold, recorder):

@@ -2,7 +2,7 @@
 
 import { NAMES, named } from "./names.js";
 import { report } from "./phone.js";
-import { forgetGround, picturesLeft, unsent } from "./store.js";
+import { allRecords, discard, forgetGround, picturesLeft, unsent } from "./store.js";
 import { age, counted } from "./words.js";
 
 show();
@@ -26,7 +26,8 @@ async function told(waiting) {
   return left ? `${named(waiting)} with ${counted(left, "picture", "pictures")}` : named(waiting);
 }
 
-// What is known of properties goes with the person who signs out; what they have not sent stays, and is theirs.
+// What is known of properties and what was sent goes with the person who signs out; what they have not sent stays, and
+// is theirs.
 addEventListener("submit", async (event) => {
   const form = event.target;
   const isLeaving = new URL(form.action).pathname === "/sign-out/";
@@ -40,9 +41,17 @@ addEventListener("submit", async (event) => {
   }
   await report({ always: true }).catch(() => null); // so that somebody knows what waits here
   await forgetGround().catch(() => null);
+  await forgetSent().catch(() => null);
   form.dataset.leaving = "now";
   form.requestSubmit();
 }, true);
+
+// Who is out alone can still say here that they are back.
+async function forgetSent() {
+  const isOut = ({ kind, endedAt }) => kind === "checkin" && !endedAt;
+  const sent = (await allRecords()).filter((record) => record.state === "sent" && !isOut(record));
+  await Promise.all(sent.map(({ id }) => discard(id)));
+}
 
 function warn(form, what) {
   const note = document.createElement("p");
