@@ -8,7 +8,7 @@ from django.utils.timesince import timesince
 
 from config.templatetags.figures import figure_text
 from fieldlog.kinds import KINDS
-from fieldlog.kinds.described import CHOICE, FLAG, NUMBER, NUMBERS, POINTS, ROWS, SPECIES
+from fieldlog.kinds.answers import CHOICE, FLAG, NUMBER, NUMBERS, POINTS, ROWS, SPECIES
 from fieldlog.services.clocks import BELIEVED_S
 
 _NOT_KNOWN = "not known"

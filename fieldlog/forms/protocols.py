@@ -3,7 +3,7 @@
 from django import forms
 
 from fieldlog.kinds import KINDS
-from fieldlog.kinds.described import CHOICE, FLAG
+from fieldlog.kinds.answers import CHOICE, FLAG
 from fieldlog.services.protocols import LONGEST_INSTRUCTIONS, LONGEST_NAME, MOST_DAYS
 from plots.forms import PlainForm
 

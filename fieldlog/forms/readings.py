@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django import forms
 
-from fieldlog.kinds.described import CHOICE, FLAG, MOST_ROWS, NUMBER, NUMBERS, POINTS, ROWS, SPECIES, TEXT
+from fieldlog.kinds.answers import CHOICE, FLAG, MOST_ROWS, NUMBER, NUMBERS, POINTS, ROWS, SPECIES, TEXT
 from fieldlog.services.readings import LONGEST_NOTE, LONGEST_WHY
 from plots.forms import PlainForm
 

@@ -8,7 +8,8 @@ from fieldlog.calc.browse import (
     paired_error_pct,
     use_pct,
 )
-from fieldlog.kinds.described import CHOICE, ROWS, Choice, Kind, Step
+from fieldlog.kinds.answers import CHOICE, ROWS
+from fieldlog.kinds.described import Choice, Kind, Step
 from fieldlog.kinds.parts import count, figure, figure_name, key_of, known, reckoned, setting, species_step
 from plots.calc.described import COMMON_PRACTICE
 

@@ -9,7 +9,8 @@ from fieldlog.calc.transect import (
     cover_class,
     line_transect,
 )
-from fieldlog.kinds.described import CHOICE, POINTS, Choice, Kind, Step
+from fieldlog.kinds.answers import CHOICE, POINTS
+from fieldlog.kinds.described import Choice, Kind, Step
 from fieldlog.kinds.parts import figure, reckoned, setting
 
 LINE, ESTIMATE = "line", "estimate"

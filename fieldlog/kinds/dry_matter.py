@@ -9,7 +9,8 @@ from fieldlog.calc.clipping import (
     dry_lb_per_acre_from_fresh,
     dry_matter_pct,
 )
-from fieldlog.kinds.described import CHOICE, FLAG, ROWS, Choice, Kind, Step
+from fieldlog.kinds.answers import CHOICE, FLAG, ROWS
+from fieldlog.kinds.described import Choice, Kind, Step
 from fieldlog.kinds.parts import figure, known, reckoned, setting, species_step
 
 WAITS = "waits for the dry weights"

@@ -1,6 +1,7 @@
 """Whatever else was there: deer, damage, a gate left open."""
 
-from fieldlog.kinds.described import CHOICE, TEXT, Choice, Kind, Step
+from fieldlog.kinds.answers import CHOICE, TEXT
+from fieldlog.kinds.described import Choice, Kind, Step
 from fieldlog.kinds.parts import choice_label, count, figure
 
 WHAT = (

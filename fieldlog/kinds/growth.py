@@ -1,6 +1,7 @@
 """Stage and height of each species, against the days that the table of species gives."""
 
-from fieldlog.kinds.described import CHOICE, ROWS, Kind, Step
+from fieldlog.kinds.answers import CHOICE, ROWS
+from fieldlog.kinds.described import Kind, Step
 from fieldlog.kinds.parts import STAGES, choice_label, figure, figure_name, key_of, species_step
 from plots.calc.described import COMMON_PRACTICE, Source
 

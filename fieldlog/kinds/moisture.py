@@ -9,7 +9,8 @@ from fieldlog.calc.water import (
     TEXTURES,
     moisture_by_feel,
 )
-from fieldlog.kinds.described import CHOICE, Choice, Kind, Step
+from fieldlog.kinds.answers import CHOICE
+from fieldlog.kinds.described import Choice, Kind, Step
 from fieldlog.kinds.parts import figure, known, reckoned
 
 

@@ -4,7 +4,8 @@ from math import isfinite
 
 import numpy as np
 
-from fieldlog.kinds.described import NUMBER, SPECIES, Choice, Figure, Step
+from fieldlog.kinds.answers import NUMBER, SPECIES
+from fieldlog.kinds.described import Choice, Figure, Step
 from plots.calc.described import BadInput
 
 STAGES = (

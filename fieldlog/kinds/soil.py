@@ -2,7 +2,8 @@
 
 from fieldlog.calc.repeats import repeats
 from fieldlog.calc.soil import KIT, ring_infiltration
-from fieldlog.kinds.described import CHOICE, NUMBERS, Choice, Kind, Step
+from fieldlog.kinds.answers import CHOICE, NUMBERS
+from fieldlog.kinds.described import Choice, Kind, Step
 from fieldlog.kinds.parts import choice_label, figure, known, reckoned, setting
 from plots.calc.described import DEFINITION, MEMORY, Source
 

@@ -8,7 +8,8 @@ from fieldlog.calc.stand import (
     stand_from_frames,
     stand_from_rows,
 )
-from fieldlog.kinds.described import CHOICE, FLAG, NUMBERS, ROWS, Choice, Kind, Step
+from fieldlog.kinds.answers import CHOICE, FLAG, NUMBERS, ROWS
+from fieldlog.kinds.described import Choice, Kind, Step
 from fieldlog.kinds.parts import count, figure, figure_name, key_of, known, reckoned, setting, species_step
 from plots.calc.described import COMMON_PRACTICE
 

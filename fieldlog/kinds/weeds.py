@@ -1,7 +1,8 @@
 """A patch of weeds: what, where, how far on, how large."""
 
 from fieldlog.calc.patches import COVER_NOTE, rectangle_ft2, share_of_plot_pct
-from fieldlog.kinds.described import CHOICE, Choice, Kind, Step
+from fieldlog.kinds.answers import CHOICE
+from fieldlog.kinds.described import Choice, Kind, Step
 from fieldlog.kinds.parts import choice_label, count, figure, known, reckoned, species_step
 from plots.calc.described import COMMON_PRACTICE, DEFINITION
 

@@ -7,7 +7,8 @@ never does anything itself: a person accepts or dismisses.
 from dataclasses import dataclass, field
 from datetime import date
 
-from fieldlog.kinds.described import NUMBER, Step, read_all
+from fieldlog.kinds.answers import NUMBER, read_all
+from fieldlog.kinds.described import Step
 
 A_READING, A_STAND = "reading", "stand"
 """What a rule looks at: each reading by itself, or all of its kinds taken in one stand, the latest last."""

@@ -8,20 +8,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from fieldlog.kinds import KINDS
-from fieldlog.kinds.described import (
-    CHOICE,
-    FLAG,
-    MOST_ROWS,
-    NUMBER,
-    NUMBERS,
-    POINTS,
-    ROWS,
-    SPECIES,
-    TEXT,
-    Facts,
-    Figure,
-    Sown,
-)
+from fieldlog.kinds.answers import CHOICE, FLAG, MOST_ROWS, NUMBER, NUMBERS, POINTS, ROWS, SPECIES, TEXT
+from fieldlog.kinds.described import Facts, Figure, Sown
 from fieldlog.safety import BY_KEY
 
 JUNK = st.recursive(
