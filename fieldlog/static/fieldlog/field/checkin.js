@@ -1,6 +1,7 @@
 // Working alone: back by a time. The cautions, and the heat.
 
 import { newId } from "../offline/ids.js";
+import { notSaved } from "../offline/room.js";
 import { banner, element, part, screen, show } from "../offline/screens.js";
 import { allRecords, changeRecord, keep, recordOf } from "../offline/store.js";
 import { contains } from "./ground.js";
@@ -106,7 +107,7 @@ export function checkinScreens(ctx) {
     try {
       await keep(record);
     } catch (error) {
-      banner("checkin-kept", "stop", `NOT SAVED: this phone did not keep it (${error.message}). Tell a person by when you are back.`);
+      banner("checkin-kept", "stop", notSaved(error, "Tell a person by when you are back."));
       return;
     }
     banner("checkin-kept", "", null);

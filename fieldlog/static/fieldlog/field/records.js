@@ -5,6 +5,7 @@ import { newId } from "../offline/ids.js";
 import { KINDS } from "../offline/kinds.js";
 import { Outbox } from "../offline/outbox.js";
 import { showQueue } from "../offline/queue.js";
+import { notSaved } from "../offline/room.js";
 import { banner } from "../offline/screens.js";
 import { discard, persist } from "../offline/store.js";
 import { checkinScreens } from "./checkin.js";
@@ -19,7 +20,7 @@ const AT_PLACE_MS = 3 * 3600 * 1000; // a visit that is finished at the kitchen 
 export class Records {
   // `at` is { facts(), where, go(hash), slug, changed() }; `changed` hears when something was sent or refused.
   constructor(at) {
-    const draft = new Draft((error) => banner("kept", "stop", error && `NOT SAVED: this phone did not keep the last change (${error.message}). Make room on it, and go on.`));
+    const draft = new Draft((error) => banner("kept", "stop", error && notSaved(error)));
     const outbox = new Outbox({ kinds: KINDS, changed: (stopped) => this._changed(stopped) });
     Object.assign(this, { _at: at, _draft: draft, _outbox: outbox });
     this._visits = new Visits({ ...at, draft, outbox, replace: (hash) => location.replace(hash || "#") });

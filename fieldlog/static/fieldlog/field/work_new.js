@@ -2,6 +2,7 @@
 
 import { Draft } from "../offline/draft.js";
 import { newId } from "../offline/ids.js";
+import { notSaved } from "../offline/room.js";
 import { banner, part, screen, show, sureButton } from "../offline/screens.js";
 import { allRecords, discard, recordOf } from "../offline/store.js";
 import { contains } from "./ground.js";
@@ -12,7 +13,7 @@ const DAY_MS = 86_400_000;
 export function newWorkScreen(ctx) {
   const at = screen("work-new");
   const form = part("form", at);
-  const draft = new Draft((error) => banner("work-kept", "stop", error && `NOT SAVED: this phone did not keep the last change (${error.message}). Make room on it, and go on.`));
+  const draft = new Draft((error) => banner("work-kept", "stop", error && notSaved(error)));
   let pinned = null; // where an earlier time put it
   let days = null; // from today; null is no day
   part("discard", at).append(sureButton("Throw away", "Throw this away for good?", throwAway));

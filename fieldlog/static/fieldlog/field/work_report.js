@@ -2,6 +2,7 @@
 
 import { Draft } from "../offline/draft.js";
 import { newId } from "../offline/ids.js";
+import { notSaved } from "../offline/room.js";
 import { banner, part, screen, show, sureButton } from "../offline/screens.js";
 import { discard, recordOf } from "../offline/store.js";
 import { stopwatch } from "./keypad.js";
@@ -13,7 +14,7 @@ const MINUTE_MS = 60_000;
 
 export function reportScreen(ctx) {
   const at = screen("work-report");
-  const draft = new Draft((error) => banner("work-kept", "stop", error && `NOT SAVED: this phone did not keep the last change (${error.message}). Make room on it, and go on.`));
+  const draft = new Draft((error) => banner("work-kept", "stop", error && notSaved(error)));
   let fresh = null; // begun, and nothing said yet: not kept
   const factsOf = () => ({ taken_at: new Date().toISOString(), place: placeOf(ctx.position()) });
   const pictures = new Pictures({ draft, at, inputs: ["camera"], wrong: "photo-wrong", factsOf });

@@ -17,8 +17,8 @@ export async function roomWarning() {
   return `This phone has little room left for what you record: ${megabytes(room.used)} of ${megabytes(room.most)} are taken. Send what waits, or make room on the phone, before you take more pictures.`;
 }
 
-// What to say when the device did not keep something.
-export function notSaved(error) {
+// What to say when the device did not keep something, and what to do then.
+export function notSaved(error, then = "It is still on the screen. Make room on the phone or send what waits, and go on.") {
   const why = error?.name === "QuotaExceededError" ? "this phone has no room left" : (error?.message ?? "the phone did not say why");
-  return `NOT SAVED: ${why}. It is still on the screen. Make room on the phone or send what waits, and save again.`;
+  return `NOT SAVED: ${why}. ${then}`;
 }
