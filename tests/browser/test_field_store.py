@@ -14,7 +14,7 @@ from playwright.sync_api import expect
 from fieldlog.models import Phone, Photo, Reading, Visit
 from fieldlog.services.phones import end_phone, let_phone_in
 from plots.access import property_for
-from tests.browser.conftest import session_cookie
+from tests.browser.conftest import OneAtATime, session_cookie
 from tests.browser.kept_phone import MODULE, READY, RECORD, SHOWN, WAITING
 
 OLD_STORE = """async () => {
@@ -218,6 +218,7 @@ def test_one_refused_reading_keeps_the_rest_and_says_which(hold, recorder):
 
 def test_an_expired_session_keeps_everything_and_asks_to_sign_in(hold, recorder, browse):
     held = hold(recorder)
+    OneAtATime.wait_until_quiet()  # an answer under way shares the database's one connection
     Session.objects.all().delete()
     held.record(0, 2)
     held.send()
