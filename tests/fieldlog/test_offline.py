@@ -47,7 +47,11 @@ def test_the_worker_is_asked_for_anew_each_time_and_says_what_it_keeps(client):
     assert (answer["Cache-Control"], answer["Content-Type"]) == ("no-cache", "text/javascript; charset=utf-8")
     said = kept(client)
     assert [page["shell"] for page in said["pages"]] == [reverse(shell.route) for shell in offline.SHELLS]
-    needed = {f"/static/{name}" for shell in offline.SHELLS for name in (*shell.modules, *shell.later, *shell.styles)}
+    needed = {
+        f"/static/{name}"
+        for shell in offline.SHELLS
+        for name in (*shell.modules, *shell.later, *shell.styles)
+    }
     assert set(said["files"]) == needed | {f"/static/{name}" for name in offline.OTHERS}
     assert len(said["files"]) == len(set(said["files"]))
 
