@@ -569,6 +569,25 @@ def test_somebody_else_who_was_here_today_is_told(hand, ground, manager):
     expect(hand.at("plot")).to_contain_text("manager was here today")
 
 
+def test_a_plot_says_that_you_were_there_today_before_and_after_it_is_sent(browse, hand):
+    hand.lose_signal()
+    hand.begin()
+    hand.finish()
+    hand.page.evaluate("location.hash = ''")
+    row = hand.at("home").locator("[data-plots] a", has_text="North Bench")
+    expect(row).to_contain_text("you were here today")
+    expect(row).to_contain_text("waits to be sent")
+    hand.page.context.set_offline(False)  # and it goes by itself
+    expect(row).not_to_contain_text("waits to be sent")
+    expect(row).to_contain_text("you were here today")
+    row.tap()
+    expect(hand.at("plot").get_by_text("You were here today")).to_have_count(1)
+    hand.open()  # with what the server knows of it now
+    hand.at("home").locator("[data-plots] a", has_text="North Bench").tap()
+    expect(hand.at("plot").get_by_text("here today")).to_have_count(1)
+    browse.errors.clear()  # what the browser says of requests without signal
+
+
 def test_a_reading_that_was_refused_is_put_right_and_sent_again(browse, hand, monkeypatch):
     hand.begin()
     hand.ask_for("Temperature")

@@ -16,12 +16,17 @@ export const restrictionsOf = (facts, plotId) => facts.restrictions.filter(({ pl
 const visitsOf = (facts, plotId) => facts.visits?.[plotId] ?? [];
 const isToday = (at) => new Date(at).toDateString() === new Date().toDateString();
 
-// Who else was there today, as sentences.
-export function othersToday(facts, plotId) {
-  return visitsOf(facts, plotId).filter(({ at }) => isToday(at)).map(({ by, at }) => `${by} was here today, ${moment(at).split(" ")[0]}.`);
+// Who was there today, as sentences; `own` are the person's visits to the plot that this phone has.
+export function seenToday(facts, plotId, own = []) {
+  const mine = finishedToday(own);
+  const others = visitsOf(facts, plotId).filter(({ id, at }) => isToday(at) && !mine.some((record) => record.id === id));
+  const told = [...mine.map(({ startedAt }) => ["You were", startedAt]), ...others.map(({ by, at }) => [`${by} was`, at])];
+  return told.map(([who, at]) => `${who} here today, ${moment(at).split(" ")[0]}.`);
 }
 
-// `records` are the visits on this phone that still need somebody.
+const finishedToday = (records) => records.filter(({ state, startedAt }) => state !== "open" && isToday(startedAt));
+
+// `records` are the person's own visits that this phone has.
 export function showHome({ facts, where, records }) {
   const at = screen("home");
   const ranked = nearestFirst(facts.plots.features, where.now);
@@ -80,7 +85,8 @@ function plotRow(facts, { plot, isInside, m, bearing_deg }, records) {
     restrictionsOf(facts, plot.id).length ? tag("look out", "stop") : null,
     due ? tag(`${due} due`) : null,
   ];
-  const seen = last ? `${isToday(last.at) ? `${last.by} was here today` : `last visit ${moment(last.at)}`}` : "not visited yet";
+  const before = last ? (isToday(last.at) ? `${last.by} was here today` : `last visit ${moment(last.at)}`) : "not visited yet";
+  const seen = finishedToday(mine).length ? "you were here today" : before;
   return element("li", {}, element("a", { className: "field-link", href: `#plot-${plot.id}` },
     element("strong", { textContent: plot.properties.name }),
     element("span", { className: "fig", textContent: isInside ? "here" : m === null ? "" : farWords({ m, bearing_deg }) }),
@@ -102,7 +108,7 @@ export function showPlot({ facts, plot, protocols, records }) {
   const waiting = records.filter(({ state }) => state === "ready").length;
   part("title", at).textContent = plot.properties.name;
   part("stops", at).replaceChildren(...restrictionsOf(facts, plot.id).map(({ sentence }) => element("p", { className: "note stop", textContent: sentence })));
-  part("others", at).replaceChildren(...othersToday(facts, plot.id).map((textContent) => element("p", { className: "note", textContent })));
+  part("others", at).replaceChildren(...seenToday(facts, plot.id, records).map((textContent) => element("p", { className: "note", textContent })));
   part("waiting", at).hidden = !waiting;
   part("waiting", at).textContent = `${counted(waiting, "visit", "visits")} to this plot ${waiting === 1 ? "waits" : "wait"} on this phone to be sent.`;
   part("facts", at).replaceChildren(...factsOf(plot, planted));

@@ -91,10 +91,10 @@ async function route() {
 
 const plotOf = (id) => facts?.plots.features.find((each) => String(each.id) === id) ?? null;
 
-// The person's own visits here that are not with the server yet, the latest first.
+// The person's own visits that this phone has, the latest first; those that were sent stay for a day.
 async function visitsHere() {
   const isMine = ({ user }) => !user || !facts || user.id === facts.user.id;
-  const found = (await allRecords()).filter((each) => each.kind === "visit" && each.slug === slug && each.state !== "sent" && isMine(each));
+  const found = (await allRecords()).filter((each) => each.kind === "visit" && each.slug === slug && isMine(each));
   return found.sort((a, b) => (a.startedAt < b.startedAt ? 1 : -1));
 }
 

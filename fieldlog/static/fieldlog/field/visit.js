@@ -4,7 +4,7 @@ import { banner, element, part, screen, show, sureButton } from "../offline/scre
 import { discard, recordOf } from "../offline/store.js";
 import { moment } from "../offline/words.js";
 import { alwaysOf, answersOf, newReading, protocolsOf, readingsOf, stateOf, stepsOf } from "./asked.js";
-import { restrictionsOf, othersToday } from "./home.js";
+import { restrictionsOf, seenToday } from "./home.js";
 import { isAnswered } from "./kind.js";
 import { Photos } from "./photos.js";
 import { StepScreen } from "./asking.js";
@@ -87,7 +87,7 @@ export class Visits {
     const always = alwaysOf(facts(), plot.id);
     part("title", at).textContent = plot.name;
     const begun = new Date(startedAt).toDateString() === new Date().toDateString() ? "" : "It goes on; every reading keeps the time at which it was taken. ";
-    part("told", at).textContent = `Begun ${moment(startedAt)}. ${begun}${facts() ? othersToday(facts(), plot.id).join(" ") : ""}`;
+    part("told", at).textContent = `Begun ${moment(startedAt)}. ${begun}${facts() ? seenToday(facts(), plot.id).join(" ") : ""}`;
     part("stops", at).replaceChildren(...(facts() ? restrictionsOf(facts(), plot.id) : []).map(({ sentence }) => element("p", { className: "note stop", textContent: sentence })));
     part("refused", at).replaceChildren(...this._refusals());
     part("asked", at).replaceChildren(...protocols.flatMap((each) => this._rowsOf(each)));
