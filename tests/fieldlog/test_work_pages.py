@@ -173,7 +173,7 @@ class TestProposalsPage:
         page = see("proposals")
         assert "Pigweed in bloom, 30 in tall" in page
         assert "Speak from this height on: 12 in" in page
-        assert "Ohio State University" in page
+        assert "Penn State Extension" in page
         assert "1 proposal</a> from what was read waits to be decided" in see("overview")
         assert "1 proposal to decide" in see("plot", proposal.plot_id)
 
