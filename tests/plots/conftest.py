@@ -18,6 +18,7 @@ def on_disk(transactional_db, tmp_path):
         cursor.execute("VACUUM INTO %s", [file])
     connections.settings["default"]["NAME"] = file
     del connections["default"]
+    connections["default"].ensure_connection()  # alone, since no two can turn a new file to WAL at once
     yield
     connections["default"].close()
     connections.settings["default"]["NAME"] = name
