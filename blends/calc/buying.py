@@ -246,14 +246,15 @@ def is_enough(problem, packs, swaps=None):
     A pound short by up to a thousandth counts as met, as for an order's packs.
     """
     there = [item.on_hand_lb for item in problem.items]
+    wanted = wanted_lb(problem, swaps or {})
+    short = [want - lb - SHORTFALL_LB - NOISE_LB for lb, want in zip(there, wanted, strict=True)]
+    if any(count and short[problem.offers[row].item] <= 0 for row, count in packs.items()):
+        return False  # what nothing lacks is not bought to reach a smallest order
     for row, count in packs.items():
         offer = problem.offers[row]
         if count and (count < offer.least or (offer.most is not None and count > offer.most)):
             return False
         there[offer.item] += count * offer.lb
-    wanted = wanted_lb(problem, swaps or {})
-    if any(count and not wanted[problem.offers[row].item] for row, count in packs.items()):
-        return False  # what nothing wants is not bought to reach a smallest order
     if any(lb < want - SHORTFALL_LB - NOISE_LB for lb, want in zip(there, wanted, strict=True)):
         return False
     costs = costs_of(problem, packs)

@@ -16,7 +16,7 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
-from blends.calc.buying import Solution, costs_of, is_enough
+from blends.calc.buying import NOISE_LB, Solution, costs_of, is_enough
 from blends.calc.packs import SHORTFALL_LB
 
 _STOPPED, _IMPOSSIBLE = 1, 2  # states of scipy.optimize.milp
@@ -184,17 +184,30 @@ class _Model:
                     factor = 1.0 if need == row else _factor(items[need], row)
                     terms[ways[row]] = terms.get(ways[row], 0.0) - factor * items[need].lb
             self.require(terms, low=fixed - item.on_hand_lb - SHORTFALL_LB)
-            self._only_what_is_wanted(row)
+            self._only_what_is_lacking(row, fixed)
 
-    def _only_what_is_wanted(self, row):
-        """No packs of an item to reach a smallest order where a swap leaves nothing that wants it."""
-        wants = {ways[row] for ways in self.ways.values() if row in ways}
-        if not wants or (self.problem.items[row].lb > 0 and row not in self.ways):
+    def _only_what_is_lacking(self, row, fixed):
+        """No packs of an item to reach a smallest order where what is on hand is enough of it, swaps made."""
+        columns = [
+            (column, most)
+            for offer, bands, most in zip(self.problem.offers, self.packs, self.most_packs, strict=True)
+            if offer.item == row
+            for column, _ in bands
+        ]
+        short = fixed - self.problem.items[row].on_hand_lb - SHORTFALL_LB - NOISE_LB
+        if not columns or short > 0:
             return
-        for offer, bands, most in zip(self.problem.offers, self.packs, self.most_packs, strict=True):
-            if offer.item == row:
-                for column, _ in bands:
-                    self.require({column: 1} | dict.fromkeys(wants, -most), high=0)
+        lacking = self.column(high=1, whole=True)
+        for column, most in columns:
+            self.require({column: 1, lacking: -most}, high=0)
+        wants = {
+            ways[row]: (1.0 if need == row else _factor(self.problem.items[need], row))
+            * self.problem.items[need].lb
+            for need, ways in self.ways.items()
+            if row in ways
+        }
+        # lacking only where the wants come to more than `short` leaves over
+        self.require(wants | {lacking: short}, low=0)
 
     def _suppliers(self):
         for row, supplier in enumerate(self.problem.suppliers):

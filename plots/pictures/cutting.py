@@ -16,7 +16,7 @@ from rasterio.windows import Window
 from plots.calc.tiles import TILE_PIXELS, corner_m, pixel_m
 from plots.pictures.opening import WEB_MERCATOR
 
-_TILES_A_PIECE = 16  # beside each other: 4,096 × 256 pixels are read at once
+TILES_A_PIECE = 16  # beside each other: 4,096 × 256 pixels are read at once
 _WARP_MB = 64
 _QUALITY = 80  # of WebP; the sight of a photograph, a tenth of PNG's size
 _DONE = "done.txt"
@@ -60,8 +60,8 @@ class _Record:
         """(row, first column, columns) of what is not done yet; each counts as done when the next is asked for."""
         left, top, right, bottom = tiles
         for row in range(top, bottom + 1):
-            for column in range(left, right + 1, _TILES_A_PIECE):
-                count, name = min(_TILES_A_PIECE, right + 1 - column), f"{zoom} {row} {column}"
+            for column in range(left, right + 1, TILES_A_PIECE):
+                count, name = min(TILES_A_PIECE, right + 1 - column), f"{zoom} {row} {column}"
                 if name not in self._done:
                     yield row, column, count
                     with self._path.open("a", encoding="ascii") as file:

@@ -8,6 +8,7 @@ import signal
 import socket
 import ssl
 import stat
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from datetime import UTC, datetime
 from urllib.error import URLError
@@ -154,21 +155,29 @@ def test_a_browser_takes_it_as_secure_and_keeps_the_pages(secured, tmp_path):
     digest = hashes.Hash(hashes.SHA256())
     digest.update(key)
     trusted = base64.b64encode(digest.finalize()).decode()
+    # in a thread of its own: a browser of other tests may run in this one
+    with ThreadPoolExecutor(max_workers=1) as other:
+        worker = other.submit(_kept_by, executable, tmp_path / "profile", trusted, secured.port).result()
+    assert worker == f"https://localhost:{secured.port}/sw.js"
+
+
+def _kept_by(executable, profile, trusted, port):
+    """Address of the service worker that the browser keeps, having found the page secure."""
     with sync_playwright() as playwright:
         context = playwright.chromium.launch_persistent_context(
-            tmp_path / "profile",
+            profile,
             executable_path=executable,
             args=["--no-sandbox", "--disable-gpu", f"--ignore-certificate-errors-spki-list={trusted}"],
         )
         page = context.pages[0]
-        page.goto(f"https://localhost:{secured.port}/sign-in/")
+        page.goto(f"https://localhost:{port}/sign-in/")
         assert page.evaluate("isSecureContext && location.protocol === 'https:'")
-        state = page.evaluate(
+        address = page.evaluate(
             "navigator.serviceWorker.register('/sw.js').then(() => navigator.serviceWorker.ready)"
             ".then((kept) => kept.active.scriptURL)"
         )
-        assert state == f"https://localhost:{secured.port}/sw.js"
         context.close()
+        return address
 
 
 def both_files(installation):

@@ -124,6 +124,15 @@ def rye(price="40.00", pack="50", live=0.88, supplier=0, item=0, key=0, **more):
     return Offer(key, item, supplier, Decimal(pack), live, USD(price), **more)
 
 
+@pytest.mark.parametrize("find", [search, cheapest])
+def test_what_is_on_hand_in_full_is_not_bought_to_reach_a_smallest_order(find):
+    """Oats are on hand; two bags of rye reach the 2.00, dearer than a bag of each that nobody needs."""
+    mill = Supplier(0, "Mill", USD("2.00"))
+    items = (Item("Oats", 1, on_hand_lb=5), Item("Rye", 1))
+    found = find(Problem(items, (rye("1.00", "5", item=0), rye("1.02", "5", item=1, key=1)), (mill,)))
+    assert (found.state, found.packs, found.total_usd) == ("proven", {1: 2}, USD("2.04"))
+
+
 def test_two_bags_reach_the_break_and_beat_the_small_ones():
     """As in the module's text: 88 lb PLS, 2 × 36.00 and 25.00 freight."""
     mill = Supplier(1, "Mill", freight_kind="flat", charge_usd=USD("25.00"))
