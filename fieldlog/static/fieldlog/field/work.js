@@ -115,6 +115,8 @@ export function workScreens(ctx) {
     part("acts", one).hidden = !ctx.facts()?.may_record;
     const pin = item.lat === null ? null : { lon: item.lon, lat: item.lat };
     part("map", one).toggleAttribute("hidden", !drawGround(part("map", one), { plots: plot ? [plot] : [], strong: new Set([item.plot_id]), here: ctx.position(), pin }));
+    part("done", one).textContent = item.isDone ? "Report more of it" : "It is done";
+    part("part", one).hidden = item.isDone;
     part("done", one).onclick = () => report.begin(item, true);
     part("part", one).onclick = () => report.begin(item, false);
     show("work-item");
